@@ -1,0 +1,92 @@
+"""Exceptions of the electrical core.
+
+::
+
+    CoreError
+    ├── BadInput       a value that can not be: negative length, unknown board
+    └── OutOfTable     a lookup outside a printed table; tables are never extended
+
+Expected trouble (a cable too thin, data missing) is a returned
+:class:`~electrical.core.findings.Finding`, never an exception.
+"""
+
+
+class CoreError(Exception):
+    """Base of everything the core raises on purpose."""
+
+
+class BadInput(CoreError, ValueError):
+    """A value is impossible. The message names quantity, value, unit and limit."""
+
+    def __init__(self, message: str, *, quantity: str = "") -> None:
+        super().__init__(message)
+        self.quantity = quantity
+
+
+class OutOfTable(CoreError, LookupError):
+    """A lookup fell outside a printed table.
+
+    The message names the table, the value asked for and what the table holds.
+    """
+
+    def __init__(self, *, table: str, asked: str, holds: str) -> None:
+        super().__init__(f"{table} has no entry for {asked}; it holds {holds}.")
+        self.table = table
+        self.asked = asked
+        self.holds = holds
+
+
+def require_positive(quantity: str, value: float, unit: str) -> float:
+    """Return `value`, or raise when it is not a finite number above zero.
+
+    Parameters
+    ----------
+    quantity : str
+        What the number is, for the message.
+    value : float
+        The number, in `unit`.
+    unit : str
+        Unit of the number.
+
+    Returns
+    -------
+    float
+        `value`, unchanged.
+
+    Raises
+    ------
+    BadInput
+        If `value` is not finite or not above zero.
+    """
+    if not 0.0 < value < float("inf"):
+        raise BadInput(f"{quantity}: {value:g} {unit} must be above 0 {unit}.", quantity=quantity)
+    return value
+
+
+def require_not_negative(quantity: str, value: float, unit: str) -> float:
+    """Return `value`, or raise when it is negative or not finite.
+
+    Parameters
+    ----------
+    quantity : str
+        What the number is, for the message.
+    value : float
+        The number, in `unit`.
+    unit : str
+        Unit of the number.
+
+    Returns
+    -------
+    float
+        `value`, unchanged.
+
+    Raises
+    ------
+    BadInput
+        If `value` is negative or not finite.
+    """
+    if not 0.0 <= value < float("inf"):
+        raise BadInput(
+            f"{quantity}: {value:g} {unit} must be 0 {unit} or more.", quantity=quantity
+        )
+    return value

@@ -1,0 +1,474 @@
+"""Input: the things a design is made of (cables, devices, sources, boards)."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from electrical.core.errors import BadInput, require_not_negative, require_positive
+from electrical.core.sizes import ConductorSize
+
+
+def _check_positive(owner: str, values: Mapping[str, tuple[float | None, str]]) -> None:
+    for quantity, (value, unit) in values.items():
+        if value is not None:
+            require_positive(f"{owner}: {quantity}", value, unit)
+
+
+def _check_not_negative(owner: str, values: Mapping[str, tuple[float | None, str]]) -> None:
+    for quantity, (value, unit) in values.items():
+        if value is not None:
+            require_not_negative(f"{owner}: {quantity}", value, unit)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Place:
+    """A zone as the electrician sees it.
+
+    Parameters
+    ----------
+    id, label : str
+        Identifier and name of the zone.
+    engine_space : bool
+        Hot engine space: ampacity factors of the rule set apply.
+    petrol_vapour : bool
+        Petrol engine, tank or fitting in a space that is not open to the air.
+    living_space : bool
+        Accommodation: people sleep or stay inside.
+    ventilated : bool or None
+        Open to the outside air, so that battery gas gets out; None = not known.
+    wet : bool
+        Spray, bilge water or open deck.
+    """
+
+    id: str
+    label: str
+    engine_space: bool = False
+    petrol_vapour: bool = False
+    living_space: bool = False
+    ventilated: bool | None = None
+    wet: bool = False
+
+
+class CableConstruction(StrEnum):
+    """Conductor class of IEC 60228 or gauge strand."""
+
+    SOLID = "class 1"
+    STRANDED = "class 2"
+    FLEXIBLE = "class 5"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cable:
+    """One conductor pair (positive and return alike).
+
+    Parameters
+    ----------
+    size : ConductorSize
+        Size of each conductor.
+    insulation_c : int
+        Temperature rating of the insulation [°C]: 60 to 200.
+    tinned : bool
+        Metal-coated strands (higher maximum resistance).
+    construction : CableConstruction
+        Class of the conductor; flexible unless told.
+    sheathed : bool
+        In a sheath, conduit or other enclosure besides its insulation.
+    max_r_ohm_per_km : float or None
+        Maker's maximum resistance at 20 °C [Ω/km]; replaces the table's.
+    in_parallel : int
+        Equal conductors in parallel per pole, 1 to 8.
+    """
+
+    size: ConductorSize
+    insulation_c: int = 85
+    tinned: bool = True
+    construction: CableConstruction = CableConstruction.FLEXIBLE
+    sheathed: bool = True
+    max_r_ohm_per_km: float | None = None
+    in_parallel: int = 1
+
+    def __post_init__(self) -> None:
+        _check_positive("Cable", {"resistance": (self.max_r_ohm_per_km, "Ω/km")})
+        if not 1 <= self.in_parallel <= 8:
+            raise BadInput(f"Cable: {self.in_parallel} conductors in parallel; 1 to 8 allowed.")
+
+
+class DeviceType(StrEnum):
+    """Generic kind of protective device."""
+
+    BLADE = "blade fuse"
+    MINI_BLADE = "miniature blade fuse"
+    MAXI_BLADE = "high-current blade fuse"
+    STRIP_M5 = "bolt-in strip fuse M5"
+    STRIP_M8 = "bolt-in strip fuse M8"
+    LIMITER = "bolt-in limiter with window"
+    CUBE = "terminal-mount cube fuse"
+    CLASS_T = "class T fuse"
+    GLASS = "glass or ceramic cartridge"
+    PANEL_BREAKER = "hydraulic-magnetic panel breaker"
+    SURFACE_BREAKER = "thermal surface breaker"
+    OTHER = "other"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Protection:
+    """The protective device at the start of a circuit.
+
+    Parameters
+    ----------
+    rating_a : float
+        Rated current [A].
+    device : DeviceType
+        Generic kind; unknown kinds have no time-current data.
+    breaking_capacity_a : float or None
+        Marked breaking capacity [A] at `rated_v`; None = not known.
+    rated_v : float or None
+        Highest d.c. voltage the breaking capacity holds for [V]; None = not known.
+    distance_m : float or None
+        Unprotected conductor length from the point of supply [m]; None = not known.
+    place : Place or None
+        Zone it sits in.
+    ignition_protected : bool or None
+        Marked as ignition protected; None = not known.
+    both_poles : bool
+        Interrupts positive and negative.
+    """
+
+    rating_a: float
+    device: DeviceType = DeviceType.OTHER
+    breaking_capacity_a: float | None = None
+    rated_v: float | None = None
+    distance_m: float | None = None
+    place: Place | None = None
+    ignition_protected: bool | None = None
+    both_poles: bool = False
+
+    def __post_init__(self) -> None:
+        _check_positive(
+            "Protective device",
+            {
+                "rating": (self.rating_a, "A"),
+                "breaking capacity": (self.breaking_capacity_a, "A"),
+                "rated voltage": (self.rated_v, "V"),
+            },
+        )
+        _check_not_negative("Protective device", {"distance": (self.distance_m, "m")})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Switch:
+    """A switch or isolator in a circuit.
+
+    Parameters
+    ----------
+    label : str
+        Name on the drawing.
+    continuous_a : float or None
+        Current it carries without end [A]; None = not known.
+    intermittent_a : float or None
+        Current it carries for a few minutes [A].
+    cranking_a : float or None
+        Current it carries while an engine is started [A].
+    place : Place or None
+        Zone it sits in.
+    ignition_protected : bool or None
+        Marked as ignition protected; None = not known.
+    """
+
+    label: str
+    continuous_a: float | None = None
+    intermittent_a: float | None = None
+    cranking_a: float | None = None
+    place: Place | None = None
+    ignition_protected: bool | None = None
+
+    def __post_init__(self) -> None:
+        _check_positive(
+            f"Switch {self.label}",
+            {
+                "continuous rating": (self.continuous_a, "A"),
+                "intermittent rating": (self.intermittent_a, "A"),
+                "starting rating": (self.cranking_a, "A"),
+            },
+        )
+
+
+class LoadKind(StrEnum):
+    """How the current of a load follows its voltage."""
+
+    CONSTANT_POWER = "constant power"
+    CONSTANT_CURRENT = "constant current"
+    RESISTIVE = "resistive"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Load:
+    """One device that uses power.
+
+    Parameters
+    ----------
+    id, label : str
+        Identifier and name.
+    current_a : float or None
+        Running current at the circuit's nominal voltage [A]; None = not known.
+    kind : LoadKind
+        How current follows voltage.
+    current_a_by_state : Mapping[str, float] or None
+        Current by operating state [A]; a state that is absent means off.
+        None means `current_a` in every state.
+    start_current_a : float or None
+        Starting or locked-rotor current of a motor [A].
+    start_s : float
+        How long a start lasts [s].
+    is_motor : bool
+        A motor: its start is judged, and "not known" when `start_current_a` is None.
+    continuous : bool
+        Runs for hours on end; its protective device is kept to 80 %.
+    min_working_v : float or None
+        Lowest voltage at which it works [V].
+    position_m : float or None
+        Where along the run it is connected [m]; None = at the far end.
+    place : Place or None
+        Zone it sits in.
+    ignition_protected : bool or None
+        Marked as ignition protected; None = not known.
+    has_sparks : bool
+        Can make a spark in use (motor, switch, relay, heater, plug-in outlet).
+    """
+
+    id: str
+    label: str
+    current_a: float | None
+    kind: LoadKind = LoadKind.CONSTANT_POWER
+    current_a_by_state: Mapping[str, float] | None = None
+    start_current_a: float | None = None
+    start_s: float = 0.5
+    is_motor: bool = False
+    continuous: bool = False
+    min_working_v: float | None = None
+    position_m: float | None = None
+    place: Place | None = None
+    ignition_protected: bool | None = None
+    has_sparks: bool = True
+
+    def __post_init__(self) -> None:
+        owner = f"Load {self.label}"
+        by_state = {
+            f"current in {state}": (current, "A")
+            for state, current in (self.current_a_by_state or {}).items()
+        }
+        _check_not_negative(
+            owner,
+            by_state
+            | {
+                "current": (self.current_a, "A"),
+                "position": (self.position_m, "m"),
+                "starting time": (self.start_s, "s"),
+            },
+        )
+        _check_positive(
+            owner,
+            {
+                "starting current": (self.start_current_a, "A"),
+                "lowest working voltage": (self.min_working_v, "V"),
+            },
+        )
+
+    def current_in(self, state_id: str) -> float | None:
+        """Return the current in one operating state [A], None when not known."""
+        if self.current_a_by_state is not None:
+            return self.current_a_by_state.get(state_id, 0.0)
+        return self.current_a
+
+
+class SourceKind(StrEnum):
+    """What feeds the system."""
+
+    BATTERY = "battery"
+    ALTERNATOR = "alternator"
+    CHARGER = "charger"
+    SOLAR_REGULATOR = "solar regulator"
+
+
+class Chemistry(StrEnum):
+    """Battery chemistry."""
+
+    FLOODED = "flooded lead-acid"
+    AGM = "AGM lead-acid"
+    GEL = "gel lead-acid"
+    LFP = "lithium iron phosphate"
+    OTHER = "other"
+
+    @property
+    def is_lithium(self) -> bool:
+        """Whether lithium rules apply."""
+        return self is Chemistry.LFP
+
+
+@dataclass(frozen=True, kw_only=True)
+class Source:
+    """A battery bank or a charging source; also the point where circuits start.
+
+    Parameters
+    ----------
+    id, label : str
+        Identifier and name.
+    kind : SourceKind
+        Battery or charging source.
+    nominal_v : float
+        Nominal system voltage [V].
+    emf_v : float or None
+        Open-circuit voltage [V]; None = `nominal_v`.
+    internal_r_ohm : float or None
+        Internal resistance of the whole bank [Ω]; None = not known.
+    short_circuit_a : float or None
+        Maker's short-circuit current of the whole bank [A].
+    cca_a : float or None
+        Cold cranking current of the whole bank [A].
+    capacity_ah : float or None
+        Capacity [Ah].
+    chemistry : Chemistry or None
+        Battery chemistry.
+    strings : int
+        Strings in parallel.
+    strings_fused : bool or None
+        Each parallel string has its own protective device; None = not known.
+    max_output_a : float or None
+        Largest current a charging source gives [A].
+    management_limit_a : float or None
+        Discharge limit of a battery's management [A]; not a fault rating.
+    sealed : bool or None
+        Valve-regulated or sealed battery; None = not known.
+    fastened : bool or None
+        Held down against movement; None = not known.
+    place : Place or None
+        Zone it sits in.
+    ignition_protected : bool or None
+        For charging sources; None = not known.
+    isolator : Switch or None
+        Switch that isolates it, as near as practicable to it.
+    """
+
+    id: str
+    label: str
+    kind: SourceKind
+    nominal_v: float
+    emf_v: float | None = None
+    internal_r_ohm: float | None = None
+    short_circuit_a: float | None = None
+    cca_a: float | None = None
+    capacity_ah: float | None = None
+    chemistry: Chemistry | None = None
+    strings: int = 1
+    strings_fused: bool | None = None
+    max_output_a: float | None = None
+    management_limit_a: float | None = None
+    sealed: bool | None = None
+    fastened: bool | None = None
+    place: Place | None = None
+    ignition_protected: bool | None = None
+    isolator: Switch | None = None
+
+    def __post_init__(self) -> None:
+        _check_positive(
+            f"Source {self.label}",
+            {
+                "nominal voltage": (self.nominal_v, "V"),
+                "open-circuit voltage": (self.emf_v, "V"),
+                "internal resistance": (self.internal_r_ohm, "Ω"),
+                "short-circuit current": (self.short_circuit_a, "A"),
+                "cold cranking current": (self.cca_a, "A"),
+                "capacity": (self.capacity_ah, "Ah"),
+                "largest output": (self.max_output_a, "A"),
+                "management limit": (self.management_limit_a, "A"),
+            },
+        )
+        if self.strings < 1:
+            raise BadInput(f"Source {self.label}: {self.strings} strings; at least 1.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Board:
+    """A distribution board or busbar.
+
+    Parameters
+    ----------
+    id, label : str
+        Identifier and name.
+    nominal_v : float
+        Nominal voltage [V].
+    busbar_a : float or None
+        Rating of its busbar [A]; None = not known.
+    place : Place or None
+        Zone it sits in.
+    ignition_protected : bool or None
+        Marked as ignition protected; None = not known.
+    """
+
+    id: str
+    label: str
+    nominal_v: float
+    busbar_a: float | None = None
+    place: Place | None = None
+    ignition_protected: bool | None = None
+
+    def __post_init__(self) -> None:
+        _check_positive(
+            f"Board {self.label}",
+            {"nominal voltage": (self.nominal_v, "V"), "busbar rating": (self.busbar_a, "A")},
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Converter:
+    """A d.c. to d.c. converter; its id is the point its output circuits start from.
+
+    Its input is the load of one circuit: give that circuit `to_id` = the converter's id.
+
+    Parameters
+    ----------
+    id, label : str
+        Identifier and name.
+    output_v : float
+        Output voltage [V].
+    efficiency : float or None
+        Output power over input power, above 0 to 1; None = not known.
+    max_output_a : float or None
+        Largest output current [A].
+    input_cutoff_v : float or None
+        Input voltage below which it switches off [V].
+    lowest_input_v : float or None
+        Lowest input voltage at which it must work [V]; None = `input_cutoff_v`.
+    fixed_input_a : float or None
+        Input current when it runs at a fixed output, e.g. a battery charger [A].
+    place : Place or None
+        Zone it sits in.
+    ignition_protected : bool or None
+        Marked as ignition protected; None = not known.
+    """
+
+    id: str
+    label: str
+    output_v: float
+    efficiency: float | None = None
+    max_output_a: float | None = None
+    input_cutoff_v: float | None = None
+    lowest_input_v: float | None = None
+    fixed_input_a: float | None = None
+    place: Place | None = None
+    ignition_protected: bool | None = None
+
+    def __post_init__(self) -> None:
+        _check_positive(
+            f"Converter {self.label}",
+            {
+                "output voltage": (self.output_v, "V"),
+                "largest output": (self.max_output_a, "A"),
+                "input cut-off": (self.input_cutoff_v, "V"),
+                "lowest input": (self.lowest_input_v, "V"),
+            },
+        )
+        if self.efficiency is not None and not 0.0 < self.efficiency <= 1.0:
+            raise BadInput(
+                f"Converter {self.label}: efficiency {self.efficiency:g} must be above 0, 1 at most."
+            )
