@@ -15,7 +15,8 @@ from functools import cached_property
 
 from electrical.core.errors import BadInput, require_not_negative, require_positive
 from electrical.core.findings import RuleSet
-from electrical.core.parts import Board, Cable, Converter, Load, Place, Protection, Source, Switch
+from electrical.core.parts import Cable, Load, Place, Protection, Switch
+from electrical.core.sources import Board, Converter, Source
 
 
 class CircuitRole(StrEnum):

@@ -11,6 +11,9 @@ Expected trouble (a cable too thin, data missing) is a returned
 """
 
 
+from collections.abc import Mapping
+
+
 class CoreError(Exception):
     """Base of everything the core raises on purpose."""
 
@@ -90,3 +93,43 @@ def require_not_negative(quantity: str, value: float, unit: str) -> float:
             f"{quantity}: {value:g} {unit} must be 0 {unit} or more.", quantity=quantity
         )
     return value
+
+
+def check_positive(owner: str, values: Mapping[str, tuple[float | None, str]]) -> None:
+    """Raise when one of several known values is not above zero.
+
+    Parameters
+    ----------
+    owner : str
+        Whose values they are, for the message.
+    values : Mapping[str, tuple[float or None, str]]
+        Quantity to (value, unit); None means not known and passes.
+
+    Raises
+    ------
+    BadInput
+        At the first value that is not finite or not above zero.
+    """
+    for quantity, (value, unit) in values.items():
+        if value is not None:
+            require_positive(f"{owner}: {quantity}", value, unit)
+
+
+def check_not_negative(owner: str, values: Mapping[str, tuple[float | None, str]]) -> None:
+    """Raise when one of several known values is negative.
+
+    Parameters
+    ----------
+    owner : str
+        Whose values they are, for the message.
+    values : Mapping[str, tuple[float or None, str]]
+        Quantity to (value, unit); None means not known and passes.
+
+    Raises
+    ------
+    BadInput
+        At the first value that is not finite or negative.
+    """
+    for quantity, (value, unit) in values.items():
+        if value is not None:
+            require_not_negative(f"{owner}: {quantity}", value, unit)

@@ -1,23 +1,11 @@
-"""Input: the things a design is made of (cables, devices, sources, boards)."""
+"""Input: the things a circuit is made of (places, cables, protection, switches, loads)."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from electrical.core.errors import BadInput, require_not_negative, require_positive
+from electrical.core.errors import BadInput, check_not_negative, check_positive
 from electrical.core.sizes import ConductorSize
-
-
-def _check_positive(owner: str, values: Mapping[str, tuple[float | None, str]]) -> None:
-    for quantity, (value, unit) in values.items():
-        if value is not None:
-            require_positive(f"{owner}: {quantity}", value, unit)
-
-
-def _check_not_negative(owner: str, values: Mapping[str, tuple[float | None, str]]) -> None:
-    for quantity, (value, unit) in values.items():
-        if value is not None:
-            require_not_negative(f"{owner}: {quantity}", value, unit)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,7 +76,7 @@ class Cable:
     in_parallel: int = 1
 
     def __post_init__(self) -> None:
-        _check_positive("Cable", {"resistance": (self.max_r_ohm_per_km, "Ω/km")})
+        check_positive("Cable", {"resistance": (self.max_r_ohm_per_km, "Ω/km")})
         if not 1 <= self.in_parallel <= 8:
             raise BadInput(f"Cable: {self.in_parallel} conductors in parallel; 1 to 8 allowed.")
 
@@ -144,7 +132,7 @@ class Protection:
     both_poles: bool = False
 
     def __post_init__(self) -> None:
-        _check_positive(
+        check_positive(
             "Protective device",
             {
                 "rating": (self.rating_a, "A"),
@@ -152,7 +140,7 @@ class Protection:
                 "rated voltage": (self.rated_v, "V"),
             },
         )
-        _check_not_negative("Protective device", {"distance": (self.distance_m, "m")})
+        check_not_negative("Protective device", {"distance": (self.distance_m, "m")})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -183,7 +171,7 @@ class Switch:
     ignition_protected: bool | None = None
 
     def __post_init__(self) -> None:
-        _check_positive(
+        check_positive(
             f"Switch {self.label}",
             {
                 "continuous rating": (self.continuous_a, "A"),
@@ -257,7 +245,7 @@ class Load:
             f"current in {state}": (current, "A")
             for state, current in (self.current_a_by_state or {}).items()
         }
-        _check_not_negative(
+        check_not_negative(
             owner,
             by_state
             | {
@@ -266,7 +254,7 @@ class Load:
                 "starting time": (self.start_s, "s"),
             },
         )
-        _check_positive(
+        check_positive(
             owner,
             {
                 "starting current": (self.start_current_a, "A"),
@@ -279,196 +267,3 @@ class Load:
         if self.current_a_by_state is not None:
             return self.current_a_by_state.get(state_id, 0.0)
         return self.current_a
-
-
-class SourceKind(StrEnum):
-    """What feeds the system."""
-
-    BATTERY = "battery"
-    ALTERNATOR = "alternator"
-    CHARGER = "charger"
-    SOLAR_REGULATOR = "solar regulator"
-
-
-class Chemistry(StrEnum):
-    """Battery chemistry."""
-
-    FLOODED = "flooded lead-acid"
-    AGM = "AGM lead-acid"
-    GEL = "gel lead-acid"
-    LFP = "lithium iron phosphate"
-    OTHER = "other"
-
-    @property
-    def is_lithium(self) -> bool:
-        """Whether lithium rules apply."""
-        return self is Chemistry.LFP
-
-
-@dataclass(frozen=True, kw_only=True)
-class Source:
-    """A battery bank or a charging source; also the point where circuits start.
-
-    Parameters
-    ----------
-    id, label : str
-        Identifier and name.
-    kind : SourceKind
-        Battery or charging source.
-    nominal_v : float
-        Nominal system voltage [V].
-    emf_v : float or None
-        Open-circuit voltage [V]; None = `nominal_v`.
-    internal_r_ohm : float or None
-        Internal resistance of the whole bank [Ω]; None = not known.
-    short_circuit_a : float or None
-        Maker's short-circuit current of the whole bank [A].
-    cca_a : float or None
-        Cold cranking current of the whole bank [A].
-    capacity_ah : float or None
-        Capacity [Ah].
-    chemistry : Chemistry or None
-        Battery chemistry.
-    strings : int
-        Strings in parallel.
-    strings_fused : bool or None
-        Each parallel string has its own protective device; None = not known.
-    max_output_a : float or None
-        Largest current a charging source gives [A].
-    management_limit_a : float or None
-        Discharge limit of a battery's management [A]; not a fault rating.
-    sealed : bool or None
-        Valve-regulated or sealed battery; None = not known.
-    fastened : bool or None
-        Held down against movement; None = not known.
-    place : Place or None
-        Zone it sits in.
-    ignition_protected : bool or None
-        For charging sources; None = not known.
-    isolator : Switch or None
-        Switch that isolates it, as near as practicable to it.
-    """
-
-    id: str
-    label: str
-    kind: SourceKind
-    nominal_v: float
-    emf_v: float | None = None
-    internal_r_ohm: float | None = None
-    short_circuit_a: float | None = None
-    cca_a: float | None = None
-    capacity_ah: float | None = None
-    chemistry: Chemistry | None = None
-    strings: int = 1
-    strings_fused: bool | None = None
-    max_output_a: float | None = None
-    management_limit_a: float | None = None
-    sealed: bool | None = None
-    fastened: bool | None = None
-    place: Place | None = None
-    ignition_protected: bool | None = None
-    isolator: Switch | None = None
-
-    def __post_init__(self) -> None:
-        _check_positive(
-            f"Source {self.label}",
-            {
-                "nominal voltage": (self.nominal_v, "V"),
-                "open-circuit voltage": (self.emf_v, "V"),
-                "internal resistance": (self.internal_r_ohm, "Ω"),
-                "short-circuit current": (self.short_circuit_a, "A"),
-                "cold cranking current": (self.cca_a, "A"),
-                "capacity": (self.capacity_ah, "Ah"),
-                "largest output": (self.max_output_a, "A"),
-                "management limit": (self.management_limit_a, "A"),
-            },
-        )
-        if self.strings < 1:
-            raise BadInput(f"Source {self.label}: {self.strings} strings; at least 1.")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Board:
-    """A distribution board or busbar.
-
-    Parameters
-    ----------
-    id, label : str
-        Identifier and name.
-    nominal_v : float
-        Nominal voltage [V].
-    busbar_a : float or None
-        Rating of its busbar [A]; None = not known.
-    place : Place or None
-        Zone it sits in.
-    ignition_protected : bool or None
-        Marked as ignition protected; None = not known.
-    """
-
-    id: str
-    label: str
-    nominal_v: float
-    busbar_a: float | None = None
-    place: Place | None = None
-    ignition_protected: bool | None = None
-
-    def __post_init__(self) -> None:
-        _check_positive(
-            f"Board {self.label}",
-            {"nominal voltage": (self.nominal_v, "V"), "busbar rating": (self.busbar_a, "A")},
-        )
-
-
-@dataclass(frozen=True, kw_only=True)
-class Converter:
-    """A d.c. to d.c. converter; its id is the point its output circuits start from.
-
-    Its input is the load of one circuit: give that circuit `to_id` = the converter's id.
-
-    Parameters
-    ----------
-    id, label : str
-        Identifier and name.
-    output_v : float
-        Output voltage [V].
-    efficiency : float or None
-        Output power over input power, above 0 to 1; None = not known.
-    max_output_a : float or None
-        Largest output current [A].
-    input_cutoff_v : float or None
-        Input voltage below which it switches off [V].
-    lowest_input_v : float or None
-        Lowest input voltage at which it must work [V]; None = `input_cutoff_v`.
-    fixed_input_a : float or None
-        Input current when it runs at a fixed output, e.g. a battery charger [A].
-    place : Place or None
-        Zone it sits in.
-    ignition_protected : bool or None
-        Marked as ignition protected; None = not known.
-    """
-
-    id: str
-    label: str
-    output_v: float
-    efficiency: float | None = None
-    max_output_a: float | None = None
-    input_cutoff_v: float | None = None
-    lowest_input_v: float | None = None
-    fixed_input_a: float | None = None
-    place: Place | None = None
-    ignition_protected: bool | None = None
-
-    def __post_init__(self) -> None:
-        _check_positive(
-            f"Converter {self.label}",
-            {
-                "output voltage": (self.output_v, "V"),
-                "largest output": (self.max_output_a, "A"),
-                "input cut-off": (self.input_cutoff_v, "V"),
-                "lowest input": (self.lowest_input_v, "V"),
-            },
-        )
-        if self.efficiency is not None and not 0.0 < self.efficiency <= 1.0:
-            raise BadInput(
-                f"Converter {self.label}: efficiency {self.efficiency:g} must be above 0, 1 at most."
-            )
