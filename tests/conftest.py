@@ -1,0 +1,24 @@
+import os
+
+import pytest
+
+# Playwright's synchronous interface keeps an event loop in the main thread, which Django takes
+# for asynchronous code.
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+pytest_plugins = [
+    "tests.fixtures.browser",
+    "tests.fixtures.clock",
+    "tests.fixtures.database",
+    "tests.fixtures.people",
+]
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Skip, on one engine, what only the other can show."""
+    from django.conf import settings
+
+    on_postgres = "postgresql" in settings.DATABASES["default"]["ENGINE"]
+    for item in items:
+        if not on_postgres and item.get_closest_marker("postgres"):
+            item.add_marker(pytest.mark.skip(reason="only PostgreSQL can show this"))
