@@ -242,7 +242,7 @@ class Design:
         self._check_ends()
 
     def _check_identifiers(self) -> None:
-        points = [p.id for p in (*self.sources, *self.boards, *self.converters)]
+        points = [point.id for point in self._all_points]
         circuits = [c.id for c in self.circuits]
         for kind, ids in (("point", points), ("circuit", circuits)):
             twice = {i for i in ids if ids.count(i) > 1}
@@ -259,10 +259,14 @@ class Design:
             if {link.first_id, link.second_id} - sources or link.first_id == link.second_id:
                 raise BadInput(f"Link {link.label}: it must join two different sources.")
 
+    @property
+    def _all_points(self) -> tuple[Source | Board | Converter, ...]:
+        return (*self.sources, *self.boards, *self.converters)
+
     @cached_property
     def points(self) -> Mapping[str, Source | Board | Converter]:
         """Sources, boards and converters by identifier."""
-        return {p.id: p for p in (*self.sources, *self.boards, *self.converters)}
+        return {point.id: point for point in self._all_points}
 
     def drop_limit_pct(self, circuit: Circuit) -> float:
         """Return the drop limit that holds for `circuit` [%]."""
