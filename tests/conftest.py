@@ -7,9 +7,9 @@ import pytest
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 pytest_plugins = [
-    "tests.fixtures.browser",
     "tests.fixtures.clock",
     "tests.fixtures.database",
+    "tests.fixtures.browser",  # after database, from which it imports
     "tests.fixtures.people",
 ]
 

@@ -1,0 +1,1 @@
+"""What runs before the application's own environment exists: standard library only."""
