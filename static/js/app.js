@@ -1,0 +1,189 @@
+// Behaviour of every page: search key, night, menu, keys sheet, guards against lost work.
+(() => {
+  const one = (selector, within = document) => within.querySelector(selector);
+  const all = (selector, within = document) => [...within.querySelectorAll(selector)];
+  const root = document.documentElement;
+
+  const isTyping = (event) =>
+    event.target.closest?.("input, textarea, select, [contenteditable], dialog[open]") !== null;
+
+  // Keys: other scripts add theirs. A single key never works while somebody types.
+  const keys = new Map();
+  const shown = [];
+  const addKey = (key, run, words) => {
+    keys.set(key, run);
+    if (words) shown.push([key, words]);
+  };
+  window.fitout = { addKey, one, all, isTyping };
+
+  document.addEventListener("keydown", (event) => {
+    if (event.defaultPrevented || event.ctrlKey || event.metaKey || event.altKey) return;
+    if (isTyping(event)) return;
+    const key = event.key.length === 1 ? event.key.toLowerCase() : event.key;
+    const run = keys.get(key);
+    if (run && run(event) !== false) event.preventDefault();
+  });
+
+  // Search.
+  const find = one("[data-act=find]");
+  if (find) {
+    addKey("/", () => {
+      openMenu(true);
+      find.focus();
+      find.select();
+    }, "Find");
+    find.addEventListener("keydown", (event) => {
+      if (event.key === "Escape") find.blur();
+    });
+  }
+
+  // Day and night.
+  const switchLight = () => {
+    const night = root.dataset.light !== "night";
+    if (night) root.dataset.light = "night";
+    else delete root.dataset.light;
+    try {
+      localStorage.setItem("light", night ? "night" : "day");
+    } catch {
+      // Not kept on this device; the page has changed all the same.
+    }
+  };
+  all("[data-act=light]").forEach((button) => button.addEventListener("click", switchLight));
+  addKey("n", switchLight, "Day or night");
+
+  // The register folds into a menu on a small screen.
+  const register = one("#register");
+  const menu = one("[data-act=menu]");
+  function openMenu(open) {
+    if (!menu) return;
+    register.classList.toggle("open", open);
+    menu.setAttribute("aria-expanded", String(open));
+  }
+  menu?.addEventListener("click", () => openMenu(!register.classList.contains("open")));
+
+  // Letters of the job's views.
+  all(".job-tabs a[data-key]").forEach((link) => {
+    const word = link.firstChild.textContent.trim();
+    addKey(link.dataset.key, () => link.click(), word);
+  });
+
+  // The sheet of keys.
+  addKey("?", () => {
+    const sheet = one("#keys");
+    const list = one("#keys-list");
+    list.replaceChildren(...shown.map(([key, words]) => {
+      const item = document.createElement("li");
+      const holder = document.createElement("span");
+      holder.className = "keys";
+      for (const name of key.split(" ")) {
+        const cap = document.createElement("span");
+        cap.className = "key";
+        cap.textContent = { ArrowUp: "\u2191", ArrowDown: "\u2193" }[name]
+          ?? (name.length === 1 ? name.toUpperCase() : name);
+        holder.append(cap);
+      }
+      item.append(holder, words);
+      return item;
+    }));
+    sheet.showModal();
+  }, "This list of keys");
+  all("[data-act=keys]").forEach((button) =>
+    button.addEventListener("click", () => keys.get("?")()));
+
+  // A form is sent once. The button is free again if the answer never comes.
+  const release = (form) => {
+    delete form.dataset.sending;
+    all("button[aria-busy=true]", form).forEach((button) => button.removeAttribute("aria-busy"));
+  };
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (form.method.toLowerCase() !== "post" || event.defaultPrevented) return;
+    if (form.dataset.sending) {
+      event.preventDefault();
+      return;
+    }
+    if (hasHtmx(form)) return;
+    form.dataset.sending = "1";
+    event.submitter?.setAttribute("aria-busy", "true");
+    root.classList.add("busy");
+    setTimeout(() => release(form), 10000);
+  });
+  const hasHtmx = (form) => form.hasAttribute("hx-post") || form.hasAttribute("data-hx-post");
+  window.addEventListener("pageshow", () => {
+    root.classList.remove("busy");
+    all("form[data-sending]").forEach(release);
+  });
+  document.addEventListener("htmx:beforeRequest", (event) => {
+    const form = event.detail.elt.closest?.("form");
+    if (!form || event.detail.requestConfig.verb === "get") return;
+    if (form.dataset.sending) event.preventDefault();
+    else form.dataset.sending = "1";
+  });
+  document.addEventListener("htmx:afterRequest", (event) => {
+    const form = event.detail.elt.closest?.("form");
+    if (form) release(form);
+    if (form && event.detail.successful) form.dataset.touched = "";
+  });
+
+  // Nothing typed is lost: ask before leaving a form that was changed and not saved.
+  document.addEventListener("input", (event) => {
+    const form = event.target.form;
+    if (form && form.method.toLowerCase() === "post") form.dataset.touched = "1";
+  });
+  window.addEventListener("beforeunload", (event) => {
+    const open = all("form[data-touched='1']").some((form) => !form.dataset.sending);
+    if (open) event.preventDefault();
+  });
+
+  // The answer was a refusal: say so, keep the page as it is.
+  const say = (words, level = "error") => {
+    const place = one("#messages");
+    const message = document.createElement("div");
+    message.className = `message ${level}`;
+    const text = document.createElement("p");
+    text.textContent = words;
+    message.append(text);
+    place.replaceChildren(message);
+    place.scrollIntoView({ block: "nearest" });
+  };
+  window.fitout.say = say;
+  document.addEventListener("htmx:responseError", (event) => {
+    const { status } = event.detail.xhr;
+    if (status === 401) one("#signed-out").showModal();
+    else if (status === 403) say("You may not do that with your role, or you have been signed out. What you typed is still here.");
+    else if (status === 404) say("That is no longer there. Somebody may have removed it. Load the page again to see.");
+    else if (status === 429) say("Too many tries in a short time. Wait a minute, then try again.");
+    else say("The server could not answer. Nothing was changed; what you typed is still here. Try again.");
+  });
+  document.addEventListener("htmx:sendError", () =>
+    say("No connection. Nothing was changed; what you typed is still here."));
+  document.addEventListener("htmx:timeout", () =>
+    say("No answer in time. Load the page again to see whether it was saved."));
+  // A sign-in page in place of a fragment means the session is over.
+  document.addEventListener("htmx:beforeSwap", (event) => {
+    const landed = event.detail.xhr.responseURL ?? "";
+    if (landed.includes("/sign-in/")) {
+      event.detail.shouldSwap = false;
+      one("#signed-out").showModal();
+    }
+  });
+  document.addEventListener("message", (event) => say(event.detail.value ?? event.detail.text, event.detail.level));
+
+  // After a refused form, the first wrong field is in hand.
+  const toFirstError = (within) => one("[aria-invalid=true]", within)?.focus();
+  document.addEventListener("htmx:afterSwap", (event) => {
+    if (event.detail.xhr?.status === 422) toFirstError(event.detail.target);
+  });
+  toFirstError(document);
+
+  // Sure? A button may ask before it acts: data-sure="Remove line FD-01?"
+  document.addEventListener("click", (event) => {
+    const button = event.target.closest("[data-sure]");
+    if (button && !window.confirm(button.dataset.sure)) event.preventDefault();
+  });
+  // A choice that filters at once: data-act="send" on a select or a tick.
+  document.addEventListener("change", (event) => {
+    if (event.target.matches("[data-act=send]")) event.target.form.requestSubmit();
+  });
+  all("[data-act=print]").forEach((button) => button.addEventListener("click", () => window.print()));
+})();
