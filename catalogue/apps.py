@@ -1,0 +1,8 @@
+from django.apps import AppConfig
+
+
+class CatalogueConfig(AppConfig):
+    name = "catalogue"
+    label = "catalogue"
+    verbose_name = "Catalogue"
+    default_auto_field = "django.db.models.BigAutoField"

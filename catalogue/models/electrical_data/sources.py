@@ -1,0 +1,163 @@
+"""What gives or converts power: batteries, chargers, solar, converters, inverters."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from .base import ElectricalData, positive
+
+
+class Chemistry(models.TextChoices):
+    FLOODED = "flooded", "Lead-acid, flooded"
+    AGM = "agm", "Lead-acid, AGM"
+    GEL = "gel", "Lead-acid, gel"
+    LFP = "lfp", "Lithium iron phosphate"
+
+
+class BatteryUse(models.TextChoices):
+    HOUSE = "house", "House"
+    START = "start", "Engine start"
+    MOTOR = "motor", "Winch or bow motor"
+
+
+class BatteryData(ElectricalData):
+    chemistry = models.CharField(max_length=10, choices=Chemistry.choices)
+    use = models.CharField(max_length=10, choices=BatteryUse.choices, default=BatteryUse.HOUSE)
+    nominal_v = positive("nominal voltage V", required=True, places=1, ceiling=60)
+    capacity_ah = positive("capacity Ah", required=True, places=1, ceiling=5000)
+    rated_h = models.PositiveSmallIntegerField(
+        "rated at hours", default=20, validators=[MinValueValidator(1), MaxValueValidator(120)]
+    )
+    internal_resistance_mohm = positive("internal resistance mΩ", ceiling=1000)
+    short_circuit_a = positive("maker's short-circuit current A", places=0, ceiling=100_000)
+    cold_cranking_a = positive("cold cranking current A", places=0, ceiling=5000)
+    max_discharge_a = positive("largest continuous discharge A", places=1, ceiling=5000)
+    max_charge_a = positive("largest charge current A", places=1, ceiling=5000)
+    min_charge_temp_c = models.SmallIntegerField(
+        "lowest charging temperature °C",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(-40), MaxValueValidator(40)],
+    )
+
+    class Meta:
+        verbose_name = "battery data"
+
+    def clean(self) -> None:
+        super().clean()
+        self.not_above("max_discharge_a", "short_circuit_a")
+        self.not_above("cold_cranking_a", "short_circuit_a")
+
+
+class ChargingKind(models.TextChoices):
+    ALTERNATOR = "alternator", "Alternator"
+    MAINS = "mains", "Mains charger"
+    DCDC = "dcdc", "DC-DC charger"
+
+
+class ChargingSourceData(ElectricalData):
+    source = models.CharField(max_length=12, choices=ChargingKind.choices)
+    input_v = positive("input voltage V", places=1, ceiling=260)
+    nominal_v = positive("output voltage V", required=True, places=1, ceiling=60)
+    output_a = positive("output current A", required=True, places=1, ceiling=1000)
+    output_engine_idle_a = positive("output at idle A", places=1, ceiling=1000)
+    efficiency_pct = positive("efficiency %", places=1, ceiling=100)
+    output_limited = models.BooleanField("output current limited by itself", default=False)
+
+    class Meta:
+        verbose_name = "charging source data"
+
+    def clean(self) -> None:
+        super().clean()
+        self.not_above("output_engine_idle_a", "output_a")
+
+
+POWER_TOLERANCE = Decimal("0.05")
+"""How far rated power may stand from voltage times current before it is a typing error."""
+
+
+class SolarPanelData(ElectricalData):
+    power_w = positive("rated power W", required=True, places=1, ceiling=2000)
+    voc_v = positive("open-circuit voltage V", required=True, places=2, ceiling=200)
+    isc_a = positive("short-circuit current A", required=True, places=2, ceiling=100)
+    vmp_v = positive("voltage at rated power V", places=2, ceiling=200)
+    imp_a = positive("current at rated power A", places=2, ceiling=100)
+    voc_coefficient_pct_per_c = models.DecimalField(
+        "change of open-circuit voltage %/°C",
+        max_digits=5,
+        decimal_places=3,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal(-1)), MaxValueValidator(0)],
+    )
+    area_m2 = positive("area m²", ceiling=20)
+
+    class Meta:
+        verbose_name = "solar panel data"
+
+    def clean(self) -> None:
+        super().clean()
+        self.not_above("vmp_v", "voc_v")
+        self.not_above("imp_a", "isc_a")
+        self._power_agrees()
+
+    def _power_agrees(self) -> None:
+        if self.power_w is None or self.vmp_v is None or self.imp_a is None:
+            return
+        product = self.vmp_v * self.imp_a
+        if abs(product - self.power_w) > self.power_w * POWER_TOLERANCE:
+            raise ValidationError(
+                {
+                    "power_w": f"Rated power: {self.power_w} W does not agree with "
+                    f"{self.vmp_v} V × {self.imp_a} A = {product:.1f} W."
+                }
+            )
+
+
+class RegulatorData(ElectricalData):
+    max_input_v = positive("largest input voltage V", required=True, places=1, ceiling=1000)
+    max_input_a = positive("largest input current A", places=1, ceiling=500)
+    nominal_v = positive("output voltage V", required=True, places=1, ceiling=60)
+    output_a = positive("output current A", required=True, places=1, ceiling=500)
+    efficiency_pct = positive("efficiency %", places=1, ceiling=100)
+
+    class Meta:
+        verbose_name = "regulator data"
+
+
+class ConverterData(ElectricalData):
+    input_v = positive("input voltage V", required=True, places=1, ceiling=60)
+    input_min_v = positive("lowest input voltage V", places=1, ceiling=60)
+    output_v = positive("output voltage V", required=True, places=1, ceiling=60)
+    output_a = positive("output current A", required=True, places=1, ceiling=500)
+    efficiency_pct = positive("efficiency %", places=1, ceiling=100)
+    isolated = models.BooleanField("output isolated from input", default=False)
+
+    class Meta:
+        verbose_name = "converter data"
+
+    def clean(self) -> None:
+        super().clean()
+        self.not_above("input_min_v", "input_v")
+
+
+class InverterData(ElectricalData):
+    """DC side only: the mains side belongs to a licensed electrician."""
+
+    input_v = positive("input voltage V", required=True, places=1, ceiling=60)
+    input_min_v = positive("lowest input voltage V", places=1, ceiling=60)
+    output_w = positive("output power W", required=True, places=0, ceiling=10_000)
+    peak_w = positive("peak power W", places=0, ceiling=20_000)
+    efficiency_pct = positive("efficiency %", places=1, ceiling=100)
+
+    class Meta:
+        verbose_name = "inverter data"
+
+    def clean(self) -> None:
+        super().clean()
+        self.not_above("input_min_v", "input_v")
+        self.not_above("output_w", "peak_w")
