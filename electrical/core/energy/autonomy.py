@@ -115,9 +115,8 @@ def _usable_depth(battery: Battery) -> Sourced | None:
         return Sourced(
             battery.usable_depth, SourceStatus.SECOND_HAND, "as entered for this battery"
         )
-    if battery.chemistry is None:
-        return None
-    return convention(battery.chemistry).usable_depth
+    known = convention(battery.chemistry)
+    return None if known is None else known.usable_depth
 
 
 def _battery_gaps(battery: Battery) -> list[Missing]:

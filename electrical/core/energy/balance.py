@@ -244,8 +244,9 @@ def _accepted_a(charger: Charger, battery: Battery) -> tuple[float | None, bool]
     if charger.current_a is None:
         return None, False
     limit_a = battery.acceptance_a
-    if limit_a is None and battery.chemistry is not None and battery.capacity_ah is not None:
-        limit_a = convention(battery.chemistry).acceptance_c20.value * battery.capacity_ah
+    known = convention(battery.chemistry)
+    if limit_a is None and known is not None and battery.capacity_ah is not None:
+        limit_a = known.acceptance_c20.value * battery.capacity_ah
     if limit_a is None or limit_a >= charger.current_a:
         return charger.current_a, False
     return limit_a, True
@@ -271,9 +272,8 @@ def _solar_ah(charger: Charger, battery: Battery) -> float | None:
 def _charge_efficiency(battery: Battery) -> float | None:
     if battery.coulombic_efficiency is not None:
         return battery.coulombic_efficiency
-    if battery.chemistry is None:
-        return None
-    return convention(battery.chemistry).coulombic_efficiency.value
+    known = convention(battery.chemistry)
+    return None if known is None else known.coulombic_efficiency.value
 
 
 def _charger_gaps(plan: DayPlan, charger: Charger, battery: Battery) -> list[Missing]:

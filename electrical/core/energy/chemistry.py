@@ -6,25 +6,11 @@ every function that takes one of these values also takes the maker's figure.
 """
 
 from dataclasses import dataclass
-from enum import StrEnum
 
+from electrical.core.sources import Chemistry
 from electrical.core.status import SourceStatus
 
-__all__ = ["CONVENTIONS", "Chemistry", "Convention", "Sourced", "convention"]
-
-
-class Chemistry(StrEnum):
-    """Battery chemistry, in the trade's words."""
-
-    FLOODED = "flooded"
-    AGM = "agm"
-    GEL = "gel"
-    LFP = "lfp"
-
-    @property
-    def is_lead_acid(self) -> bool:
-        """True for the three lead-acid kinds."""
-        return self is not Chemistry.LFP
+__all__ = ["CONVENTIONS", "Convention", "Sourced", "convention"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,17 +127,18 @@ CONVENTIONS: dict[Chemistry, Convention] = {
 }
 
 
-def convention(chemistry: Chemistry) -> Convention:
+def convention(chemistry: Chemistry | None) -> Convention | None:
     """Return the conventions for one chemistry.
 
     Parameters
     ----------
-    chemistry : Chemistry
-        Which kind of battery.
+    chemistry : Chemistry or None
+        Which kind of battery; None when not known.
 
     Returns
     -------
-    Convention
-        The row; every value carries the status of its source.
+    Convention or None
+        The row; every value carries the status of its source.  None when the
+        chemistry is not known or has no conventions: ask for the maker's data.
     """
-    return CONVENTIONS[chemistry]
+    return None if chemistry is None else CONVENTIONS.get(chemistry)

@@ -9,8 +9,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from electrical.core.energy.chemistry import Chemistry
 from electrical.core.errors import BadInput
+from electrical.core.sources import Chemistry
 
 __all__ = ["Battery", "Charger", "ChargerKind", "DayPlan", "Load", "Missing", "require_range"]
 

@@ -4,9 +4,9 @@ import pytest
 
 from electrical.core.energy.autonomy import AutonomyVerdict, autonomy
 from electrical.core.energy.balance import daily_balance
-from electrical.core.energy.chemistry import Chemistry
 from electrical.core.energy.day import Battery, Charger, ChargerKind, DayPlan, Load, Missing
 from electrical.core.errors import BadInput
+from electrical.core.sources import Chemistry
 from electrical.core.status import SourceStatus
 
 WEEKEND = DayPlan(hours_by_state={"under way": 4.0, "at anchor": 20.0})
