@@ -1,0 +1,8 @@
+from django.apps import AppConfig
+
+
+class QuotesConfig(AppConfig):
+    name = "quotes"
+    label = "quotes"
+    verbose_name = "Quotes"
+    default_auto_field = "django.db.models.BigAutoField"

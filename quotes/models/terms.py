@@ -1,0 +1,71 @@
+"""Mark-up by category and the terms a quote starts from."""
+
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+
+from catalogue.models import Category
+from fitout.jobs.models import Job
+from fitout.kit.models import Versioned
+
+PERCENT_LIMITS = [MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("500"))]
+
+
+class MarkUp(Versioned):
+    """Percentage added to cost, by category of part; the blank category is everything else."""
+
+    category = models.CharField(max_length=20, choices=Category.choices, blank=True, unique=True)
+    mark_up_pct = models.DecimalField(
+        "mark-up %", max_digits=5, decimal_places=2, validators=PERCENT_LIMITS
+    )
+
+    class Meta:
+        ordering = ["category"]
+        constraints = [
+            models.CheckConstraint(condition=Q(mark_up_pct__gte=0), name="mark_up_not_negative")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_category_display() or 'Everything else'}: {self.mark_up_pct} %"
+
+
+class TermsFields(Versioned):
+    validity_days = models.PositiveSmallIntegerField(
+        "valid for days", default=30, validators=[MinValueValidator(1), MaxValueValidator(365)]
+    )
+    inclusions = models.TextField("included", blank=True, max_length=4000)
+    exclusions = models.TextField("not included", blank=True, max_length=4000)
+    terms = models.TextField("terms", blank=True, max_length=8000)
+    payment_plan = models.TextField(
+        "payment stages, one a line: percent, name",
+        default="30, On acceptance\n40, First fix complete\n20, Start of trials\n10, Handover",
+        max_length=1000,
+    )
+
+    class Meta:
+        abstract = True
+
+
+class StandardTerms(TermsFields):
+    """The workshop's own wording; one row."""
+
+    def __str__(self) -> str:
+        return "Standard terms"
+
+
+class JobTerms(TermsFields):
+    job = models.OneToOneField(Job, on_delete=models.CASCADE, related_name="terms")
+    discount_pct = models.DecimalField(
+        "discount %", max_digits=4, decimal_places=2, default=Decimal("0.00"),
+        validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("50"))],
+    )
+    discount_reason = models.CharField(max_length=120, blank=True)
+    subcontract_mark_up_pct = models.DecimalField(
+        "mark-up on subcontract %", max_digits=5, decimal_places=2, default=Decimal("12.00"),
+        validators=PERCENT_LIMITS,
+    )
+
+    def __str__(self) -> str:
+        return f"Terms of {self.job}"
