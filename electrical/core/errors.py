@@ -10,7 +10,6 @@ Expected trouble (a cable too thin, data missing) is a returned
 :class:`~electrical.core.findings.Finding`, never an exception.
 """
 
-
 from collections.abc import Mapping
 
 
@@ -89,9 +88,7 @@ def require_not_negative(quantity: str, value: float, unit: str) -> float:
         If `value` is negative or not finite.
     """
     if not 0.0 <= value < float("inf"):
-        raise BadInput(
-            f"{quantity}: {value:g} {unit} must be 0 {unit} or more.", quantity=quantity
-        )
+        raise BadInput(f"{quantity}: {value:g} {unit} must be 0 {unit} or more.", quantity=quantity)
     return value
 
 

@@ -46,6 +46,8 @@ class AmpacityResult:
         Row used.
     engine_factor : float
         Engine-space factor, 1 outside.
+    ambient_factor : float
+        Factor for air above 30 °C; of this and `engine_factor` the smaller counts.
     group_factor : float
         Grouping factor, 1 when alone.
     grouped_conductors : int
@@ -55,7 +57,7 @@ class AmpacityResult:
     in_parallel : int
         Conductors in parallel per pole.
     corrected_a : float
-        `table_a` × factors × `in_parallel` [A].
+        `table_a` × smaller heat factor × `group_factor` × `in_parallel` [A].
     clause : Clause
         Table, with its status.
     """
@@ -64,6 +66,7 @@ class AmpacityResult:
     column_c: int
     size_label: str
     engine_factor: float
+    ambient_factor: float
     group_factor: float
     grouped_conductors: int
     segment_id: str

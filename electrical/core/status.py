@@ -64,6 +64,4 @@ class Clause:
         return f"{self.source}, {self.clause}" if self.clause else self.source
 
 
-NO_SOURCE = Clause(
-    source="common practice, no source", clause="", status=SourceStatus.PRACTICE
-)
+NO_SOURCE = Clause(source="common practice, no source", clause="", status=SourceStatus.PRACTICE)

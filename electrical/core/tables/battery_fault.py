@@ -8,8 +8,8 @@ that is above 10 kA. Short-circuit currents of parallel strings add.
 
 from dataclasses import dataclass
 
-from electrical.core.status import Clause, SourceStatus
 from electrical.core.sources import Chemistry
+from electrical.core.status import Clause, SourceStatus
 
 CLAUSE = Clause(source="ABYC E-11", clause="Table V-A", status=SourceStatus.SECOND_HAND)
 LARGE_BANK_CLAUSE = Clause(

@@ -30,9 +30,7 @@ class TypicalBreaking:
 
 
 _BLADE = Clause(source="ISO 8820-3:2015", clause="scope", status=SourceStatus.SECOND_HAND)
-_PRACTICE = Clause(
-    source="makers' typical figures", clause="", status=SourceStatus.MEMORY
-)
+_PRACTICE = Clause(source="makers' typical figures", clause="", status=SourceStatus.MEMORY)
 
 #: Entries by kind, lowest rated voltage first.
 TYPICAL: dict[DeviceType, tuple[TypicalBreaking, ...]] = {
@@ -49,12 +47,8 @@ TYPICAL: dict[DeviceType, tuple[TypicalBreaking, ...]] = {
         TypicalBreaking(rated_v=58, breaking_a=2000, clause=_PRACTICE),
     ),
     DeviceType.CLASS_T: (TypicalBreaking(rated_v=125, breaking_a=20000, clause=_PRACTICE),),
-    DeviceType.SURFACE_BREAKER: (
-        TypicalBreaking(rated_v=48, breaking_a=1500, clause=_PRACTICE),
-    ),
-    DeviceType.PANEL_BREAKER: (
-        TypicalBreaking(rated_v=65, breaking_a=3000, clause=_PRACTICE),
-    ),
+    DeviceType.SURFACE_BREAKER: (TypicalBreaking(rated_v=48, breaking_a=1500, clause=_PRACTICE),),
+    DeviceType.PANEL_BREAKER: (TypicalBreaking(rated_v=65, breaking_a=3000, clause=_PRACTICE),),
 }
 
 

@@ -14,6 +14,10 @@ NOTE_2_CLAUSE = Clause(
     source="33 CFR 183.425", clause="Table 5, note 2", status=SourceStatus.SECOND_HAND
 )
 
+#: Air the table and note 1 are for [°C].
+AMBIENT_C = 30.0
+ENGINE_SPACE_C = 50.0
+
 COLUMNS_C = (60, 75, 80, 90, 105, 125, 200)
 
 #: Amperes by gauge, in the order of `COLUMNS_C`.

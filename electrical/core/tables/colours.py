@@ -8,9 +8,7 @@ from electrical.core.errors import OutOfTable
 from electrical.core.findings import RuleSet
 from electrical.core.status import Clause, SourceStatus
 
-US_CLAUSE = Clause(
-    source="ABYC E-11", clause="Tables XIV and XV", status=SourceStatus.SECOND_HAND
-)
+US_CLAUSE = Clause(source="ABYC E-11", clause="Tables XIV and XV", status=SourceStatus.SECOND_HAND)
 ISO_CLAUSE = Clause(
     source="ISO 10133:2012", clause="conductor identification", status=SourceStatus.MEMORY
 )

@@ -22,9 +22,7 @@ ISO_DROP_CLAUSE = Clause(
 
 #: CM = K I L / E, L the way there and back in feet [Ω·cmil/ft].
 US_DROP_K_OHM_CMIL_PER_FT = 10.75
-US_DROP_CLAUSE = Clause(
-    source="ABYC E-11", clause="11.14.2.6", status=SourceStatus.SECOND_HAND
-)
+US_DROP_CLAUSE = Clause(source="ABYC E-11", clause="11.14.2.6", status=SourceStatus.SECOND_HAND)
 
 #: Drop limits [%] of nominal voltage.
 CRITICAL_DROP_PCT = 3.0

@@ -15,15 +15,29 @@ from electrical.core.tables.constants import RHO_CU_20_OHM_MM2_PER_M
 CLAUSE = Clause(
     source="ASTM B258", clause="definition of the gauge", status=SourceStatus.SECOND_HAND
 )
-STRAND_CLAUSE = Clause(
-    source="ASTM B8", clause="2 % lay allowance", status=SourceStatus.MEMORY
-)
+STRAND_CLAUSE = Clause(source="ASTM B8", clause="2 % lay allowance", status=SourceStatus.MEMORY)
 MIN_MILS_CLAUSE = Clause(
     source="ABYC E-11", clause="minimum circular mils", status=SourceStatus.MEMORY
 )
 
 GAUGES = (
-    "22", "20", "18", "16", "14", "12", "10", "8", "6", "4", "3", "2", "1", "1/0", "2/0", "3/0", "4/0",
+    "22",
+    "20",
+    "18",
+    "16",
+    "14",
+    "12",
+    "10",
+    "8",
+    "6",
+    "4",
+    "3",
+    "2",
+    "1",
+    "1/0",
+    "2/0",
+    "3/0",
+    "4/0",
 )
 
 #: Minimum circular mils of boat cable. 3 AWG is not in the table.

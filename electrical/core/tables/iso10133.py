@@ -14,6 +14,10 @@ ENGINE_CLAUSE = Clause(
     source="ISO 10133:2012", clause="Table A.2, engine spaces", status=SourceStatus.MEMORY
 )
 
+#: Air the table and the engine-space factors are for [°C], from memory.
+AMBIENT_C = 30.0
+ENGINE_SPACE_C = 60.0
+
 #: Insulation rating at which each column starts [°C]; the third serves 85 to 90.
 COLUMNS_C = (60, 70, 85, 105, 125, 200)
 

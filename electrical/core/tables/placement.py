@@ -15,9 +15,7 @@ US_CLAUSE = Clause(source="33 CFR 183.455", clause="(b)", status=SourceStatus.RE
 ISO_CLAUSE = Clause(
     source="ISO 10133:2012", clause="8.2, place of protection", status=SourceStatus.MEMORY
 )
-CHARGING_CLAUSE = Clause(
-    source="ISO 13297:2020", clause="12.3", status=SourceStatus.SECOND_HAND
-)
+CHARGING_CLAUSE = Clause(source="ISO 13297:2020", clause="12.3", status=SourceStatus.SECOND_HAND)
 
 US_OPEN_M = 7 * INCH_M
 US_SHEATHED_M = 40 * INCH_M

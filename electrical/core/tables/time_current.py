@@ -87,7 +87,9 @@ class OperatingTime:
     clause: Clause
 
 
-def _between(low: TimePoint, high: TimePoint, multiple: float, low_s: float, high_s: float) -> float:
+def _between(
+    low: TimePoint, high: TimePoint, multiple: float, low_s: float, high_s: float
+) -> float:
     """Interpolate on double logarithmic paper, as fuse curves are drawn."""
     share = log(multiple / low.multiple) / log(high.multiple / low.multiple)
     return exp(log(low_s) + share * (log(high_s) - log(low_s)))
@@ -130,9 +132,7 @@ def operating_time(
     return _interpolated(points, multiple, clause)
 
 
-def _interpolated(
-    points: tuple[TimePoint, ...], multiple: float, clause: Clause
-) -> OperatingTime:
+def _interpolated(points: tuple[TimePoint, ...], multiple: float, clause: Clause) -> OperatingTime:
     index = next(i for i, point in enumerate(points) if point.multiple >= multiple)
     low, high = points[index - 1], points[index]
     t_min_s = _between(low, high, multiple, low.t_min_s or 1e-3, high.t_min_s or 1e-3)
