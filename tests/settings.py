@@ -12,8 +12,8 @@ from pathlib import Path
 os.environ.setdefault("DEBUG", "true")
 os.environ.setdefault("SECRET_KEY", "only-for-tests")
 
-from fitout.settings import *  # noqa: E402, F403
-from fitout.settings import DATABASES  # noqa: E402
+from fitout.settings import *  # noqa: F403
+from fitout.settings import DATABASES
 
 DEBUG = False
 ALLOWED_HOSTS = ["localhost", "127.0.0.1", "testserver"]

@@ -1,0 +1,28 @@
+"""What the content security policy refuses, and what would let markup into a page."""
+
+import re
+from collections.abc import Iterator
+
+from tests.architecture.rules.source import Source
+
+REFUSED = (
+    (re.compile(r"<[^>{%]*\sstyle\s*=", re.IGNORECASE), "inline style; use a class"),
+    (re.compile(r"<style\b", re.IGNORECASE), "style element; use a stylesheet"),
+    (
+        re.compile(r"<script\b(?![^>]*\ssrc=)(?![^>]*type=.application/json)", re.IGNORECASE),
+        "inline script; use a file",
+    ),
+    (re.compile(r"<[^>]*\son[a-z]+\s*=", re.IGNORECASE), "inline event handler; use a file"),
+    (re.compile(r"\shx-on[:=-]", re.IGNORECASE), "hx-on is evaluated script; use a file"),
+    (re.compile(r"javascript:", re.IGNORECASE), "javascript: address; use a file"),
+    (re.compile(r"\|\s*safe\b|\|\s*safeseq\b"), "unescaped output; let the template escape"),
+    (re.compile(r"{%\s*autoescape\s+off"), "unescaped output; let the template escape"),
+)
+COMMENT = re.compile(r"{#.*?#}|{%\s*comment.*?endcomment\s*%}|<!--.*?-->", re.DOTALL)
+
+
+def refused_markup(source: Source) -> Iterator[str]:
+    text = COMMENT.sub(lambda found: "\n" * found.group().count("\n"), source.text)
+    for pattern, why in REFUSED:
+        for found in pattern.finditer(text):
+            yield source.broken(text.count("\n", 0, found.start()) + 1, why)
