@@ -1,0 +1,88 @@
+"""HTML to PDF. Nothing is fetched: pictures are data, styles and fonts are our own files."""
+
+from __future__ import annotations
+
+import base64
+import mimetypes
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from urllib.parse import unquote
+
+from django.contrib.staticfiles import finders
+from django.template.loader import render_to_string
+
+if TYPE_CHECKING:
+    from weasyprint.urls import URLFetcherResponse
+
+OWN = "https://static.invalid/"  # never resolved: a name for our own static files
+KINDS = frozenset({"text/css", "font/woff2", "font/ttf", "font/otf", "image/svg+xml", "image/png"})
+
+
+class Unfetchable(ValueError):
+    """A document asked for something that is neither data nor one of our own static files."""
+
+
+def static_file(name: str) -> Path:
+    found = finders.find(name)
+    if not found or not isinstance(found, str):
+        raise Unfetchable(f"no static file {name!r}")
+    return Path(found)
+
+
+def fetcher() -> URLFetcher:
+    """Data URLs and our own static files by name; http, file and the rest are refused."""
+    from weasyprint.urls import URLFetcher, URLFetcherResponse
+
+    class DataOnly(URLFetcher):  # type: ignore[misc]
+        def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
+            if url.startswith("data:"):
+                return super().fetch(url, headers)
+            if not url.startswith(OWN):
+                raise Unfetchable(f"a document may not load {url[:80]!r}")
+            path = static_file(unquote(url.removeprefix(OWN)))
+            kind = kind_of(path)
+            return URLFetcherResponse(url, body=path.read_bytes(), headers={"Content-Type": kind})
+
+    return DataOnly(allowed_protocols={"data"}, allow_redirects=False)
+
+
+def kind_of(path: Path) -> str:
+    kind = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
+    if kind not in KINDS:
+        raise Unfetchable(f"a document may not load a file of kind {kind}")
+    return kind
+
+
+@lru_cache(maxsize=32)
+def as_data_url(name: str, modified_ns: int) -> str:
+    path = static_file(name)
+    return f"data:{kind_of(path)};base64,{base64.b64encode(path.read_bytes()).decode()}"
+
+
+def data_url(name: str) -> str:
+    """A static file as a data URL, read again when it changes on disk."""
+    return as_data_url(name, static_file(name).stat().st_mtime_ns)
+
+
+def html_to_pdf(html: str, *, sheets: Sequence[str] = ("print/doc.css",)) -> bytes:
+    from weasyprint import CSS, HTML
+
+    own_only = fetcher()
+    styles = [
+        CSS(
+            string=static_file(sheet).read_text(encoding="utf-8"),
+            url_fetcher=own_only,
+            base_url=f"{OWN}{sheet}",
+        )
+        for sheet in sheets
+    ]
+    page = HTML(string=html, url_fetcher=own_only, base_url=f"{OWN}print/")
+    return bytes(page.write_pdf(stylesheets=styles, pdf_tags=True))
+
+
+def render_pdf(
+    template: str, context: Mapping[str, Any], *, sheets: Sequence[str] = ("print/doc.css",)
+) -> bytes:
+    return html_to_pdf(render_to_string(template, dict(context)), sheets=sheets)

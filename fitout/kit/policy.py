@@ -1,0 +1,26 @@
+"""The kit's own rows of the access registry."""
+
+from .access import OFFICE, OWNER, PUBLIC, STAFF, Rule
+
+ACTIONS = {
+    "sign_in": PUBLIC,
+    "sign_out": PUBLIC,
+    "password.change": Rule(STAFF),
+    "people.manage": Rule(OWNER),
+    "documents.open": Rule(STAFF),
+    "trail.view": Rule(OWNER),
+    "undo.own": Rule(STAFF),
+    "undo.any": Rule(OFFICE),
+}
+
+URLS = {
+    "kit:sign-in": "sign_in",
+    "kit:sign-out": "sign_out",
+    "kit:password": "password.change",
+    "kit:people": "people.manage",
+    "kit:new-person": "people.manage",
+    "kit:person": "people.manage",
+    "kit:document": "documents.open",
+    "kit:trail": "trail.view",
+    "kit:undo": "undo.own",
+}

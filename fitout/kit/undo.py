@@ -1,0 +1,106 @@
+"""Put rows back as an entry of the audit trail found them, if nobody moved them since."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import DatabaseError, IntegrityError, connection, models, transaction
+from django.utils import timezone
+
+from .audit import Change, tracked
+from .models import AuditEntry, User, Versioned
+from .rows import model_named, row_values, same_content, stored_row, typed_values
+
+
+class CannotUndo(Exception):
+    """The reason, as a sentence for the person who pressed Undo."""
+
+
+def undo(entry: AuditEntry, *, by: User) -> AuditEntry:
+    """Restore the rows of `entry`; the undo is itself an entry and can be undone."""
+    if not entry.can_be_undone:
+        raise CannotUndo("This change cannot be undone.")
+    if entry.is_undone:
+        raise CannotUndo("This change was already undone.")
+    try:
+        with tracked(
+            actor=by,
+            scope=entry.scope,
+            label=undo_label(entry),
+            action="undo",
+            undoes=entry,
+        ) as change:
+            _check_unmoved(entry)
+            _restore(entry, change, by)
+            connection.check_constraints()
+    except (IntegrityError, models.ProtectedError) as error:
+        raise CannotUndo(
+            "Other entries now depend on this change, so it cannot be undone."
+        ) from error
+    except DatabaseError as error:
+        raise CannotUndo("These rows are locked now; try again in a moment.") from error
+    if change.entry is None:
+        raise CannotUndo("This change was already undone.")
+    return change.entry
+
+
+def undo_label(entry: AuditEntry) -> str:
+    if entry.undoes_id:
+        return f"Redone: {entry.label.removeprefix('Undone: ')}"
+    return f"Undone: {entry.label.removeprefix('Redone: ')}"
+
+
+def _check_unmoved(entry: AuditEntry) -> None:
+    for change in entry.changes:
+        stored = stored_row(model_named(change["model"]), change["pk"])
+        now = None if stored is None else row_values(stored)
+        if not same_content(now, change["after"]):
+            raise CannotUndo(_moved_reason(change, stored))
+
+
+def _moved_reason(change: dict[str, Any], stored: models.Model | None) -> str:
+    name = model_named(change["model"])._meta.verbose_name
+    if stored is None:
+        return f"The {name} was removed since; it cannot be put back as it was."
+    if change["after"] is None:
+        return f"The {name} is there again already."
+    return f"The {name} “{stored}” was changed again since."
+
+
+def _restore(entry: AuditEntry, change: Change, by: User) -> None:
+    restored = [(model_named(item["model"]), item) for item in entry.changes]
+    for model, item in restored:
+        change.watch(model(pk=model._meta.pk.to_python(item["pk"])))
+    for model, item in restored:
+        if item["before"] is None:
+            _remove(model, item["pk"], {(i["model"], i["pk"]) for i in entry.changes})
+    for model, item in restored:
+        if item["before"] is not None:
+            _write(model, item, by)
+
+
+def _remove(model: type[models.Model], pk: str, known: set[tuple[str, str]]) -> None:
+    """Delete a row the entry made, unless rows made later would be deleted with it."""
+    row = stored_row(model, pk)
+    if row is None:
+        return
+    going = Change()
+    going.removing(row)
+    if set(going.rows) - known:
+        raise CannotUndo("Something was added to it since; remove that first.")
+    row.delete()
+
+
+def _write(model: type[models.Model], item: dict[str, Any], by: User) -> None:
+    values = typed_values(model, item["before"])
+    stored = stored_row(model, item["pk"])
+    row = stored or model()
+    newest = stored.version if isinstance(stored, Versioned) else values.get("version", 0)
+    for name, value in values.items():
+        setattr(row, name, value)
+    if isinstance(row, Versioned):
+        row.version = newest + 1
+        row.changed_at = timezone.now()
+        row.changed_by = by
+    with transaction.atomic():
+        row.save_base(raw=True, force_insert=stored is None, force_update=stored is not None)

@@ -1,0 +1,54 @@
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods, require_safe
+
+from .. import pages
+from ..models import StaleVersion, User
+from ..people import PersonForm, hold_owners
+
+
+@require_safe
+def people(request: HttpRequest) -> HttpResponse:
+    everybody = User.objects.order_by("-is_active", "display_name")
+    return pages.render(request, "kit/people.html", {"people": everybody})
+
+
+@sensitive_post_parameters("new_password")
+@require_http_methods(["GET", "HEAD", "POST"])
+def new_person(request: HttpRequest) -> HttpResponse:
+    return _person_page(request, User())
+
+
+@sensitive_post_parameters("new_password")
+@require_http_methods(["GET", "HEAD", "POST"])
+def person(request: HttpRequest, pk: int) -> HttpResponse:
+    return _person_page(request, get_object_or_404(User, pk=pk))
+
+
+def _person_page(request: HttpRequest, shown: User) -> HttpResponse:
+    title = shown.display_name if shown.pk else "New person"
+    if request.method != "POST":
+        return _form_page(request, PersonForm(instance=shown), title)
+    hold_owners()
+    form = PersonForm(request.POST, instance=shown)
+    if not form.is_valid():
+        return _form_page(request, form, title, status=422)
+    try:
+        saved = form.save_by(request.user)
+    except StaleVersion as stale:
+        form.show_both(stale.current)
+        return _form_page(request, form, title, status=409)
+    messages.success(request, f"{saved.display_name} is saved.")
+    return pages.back_to(reverse("kit:people"))
+
+
+def _form_page(
+    request: HttpRequest, form: PersonForm, title: str, status: int = 200
+) -> HttpResponse:
+    context = {"form": form, "title": title}
+    return pages.render(request, "kit/person.html", context, status=status)
