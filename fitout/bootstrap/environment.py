@@ -43,7 +43,14 @@ def install(requirements: Path) -> None:
     if stamp.exists() and stamp.read_text() == wanted:
         return
     with step(f"Install the Python packages of {requirements.name}"):
-        pip = [python(), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
+        pip: list[str | Path] = [
+            python(),
+            "-m",
+            "pip",
+            "install",
+            "--quiet",
+            "--disable-pip-version-check",
+        ]
         run_quietly([*pip, "--requirement", requirements], directory=ROOT)
     stamp.write_text(wanted)
 

@@ -1,6 +1,5 @@
 """A PostgreSQL cluster for one run: made in a temporary folder, deleted afterwards."""
 
-import getpass
 import os
 import pwd
 import shutil
@@ -72,13 +71,13 @@ def _account() -> Account:
             continue
         return Account(uid=entry.pw_uid, gid=entry.pw_gid)
     raise CannotPrepare(
-        f"PostgreSQL's server refuses to run as {getpass.getuser()} and this machine has neither "
-        "a user postgres nor nobody. Make one: useradd --system postgres"
+        "PostgreSQL's server refuses to run as root, and this machine has neither a user postgres "
+        "nor nobody. Make one: useradd --system postgres"
     )
 
 
 def _create(programs: Path, folder: Path, account: Account) -> None:
-    command = [
+    command: list[str | Path] = [
         programs / "initdb",
         *("--pgdata", folder / "data", "--username", "fitout"),
         *("--encoding", "UTF8", "--locale", "C.UTF-8", "--auth", "trust", "--no-sync"),
@@ -98,7 +97,8 @@ def _create(programs: Path, folder: Path, account: Account) -> None:
 def _start(programs: Path, folder: Path, account: Account) -> subprocess.Popen[bytes]:
     log = folder / "log"
     options = [part for setting in SETTINGS for part in ("-c", setting)]
-    command = [programs / "postgres", "-D", folder / "data", "-k", folder, *options]
+    server_program = programs / "postgres"
+    command: list[str | Path] = [server_program, "-D", folder / "data", "-k", folder, *options]
     with log.open("wb") as output:
         server: subprocess.Popen[bytes] = subprocess.Popen(
             _text(command),

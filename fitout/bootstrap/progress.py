@@ -12,7 +12,7 @@ STILL_GOING_AFTER_S = 15.0
 LINES_SHOWN_OF_A_FAILURE = 25
 
 
-class CannotPrepare(Exception):  # noqa: N818 - read as a sentence at the raise
+class CannotPrepare(Exception):
     """The machine lacks something; the message says what to do about it."""
 
 

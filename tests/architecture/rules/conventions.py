@@ -62,7 +62,13 @@ def _docstring_lines(node: Function) -> int:
 
 
 def unescaped_html(source: Source) -> Iterator[str]:
-    """mark_safe() over text put together on the spot is how markup gets into a page."""
+    """mark_safe() over text put together on the spot is how markup gets into a page.
+
+    Drawings are put together from text; their modules (`…svg.py`) escape in one function, and
+    tests/web/test_every_form_bad_input.py looks at what comes out.
+    """
+    if source.path.endswith("svg.py"):
+        return
     for node in ast.walk(source.tree):
         if not isinstance(node, ast.Call) or not node.args:
             continue

@@ -3,7 +3,7 @@
 import ast
 import inspect
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from tests.architecture.rules.conventions import Function
@@ -116,7 +116,7 @@ def _undocumented(
     node: Function | ast.ClassDef,
     doc: Docstring,
     section: str,
-    typed: list[tuple[str, ast.expr | None]],
+    typed: Sequence[tuple[str, ast.expr | None]],
 ) -> Iterator[str]:
     entries = doc.entries(section)
     for name, kind in typed:
