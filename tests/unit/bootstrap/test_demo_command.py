@@ -3,13 +3,14 @@ import socket
 import pytest
 
 from fitout.bootstrap import commands, demo
+from fitout.bootstrap.environment import ROOT
 
 pytestmark = pytest.mark.pure
 
 
 def test_the_demo_never_loads_into_a_database_in_use(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("DATABASE_URL", "postgres://fitout@db/fitout")
-    assert demo.demo_settings()["DATABASE_URL"] == f"sqlite:///{demo.ROOT}/var/demo.sqlite3"
+    assert demo.demo_settings()["DATABASE_URL"] == f"sqlite:///{ROOT}/var/demo.sqlite3"
 
 
 @pytest.mark.parametrize("port", ["0", "65536", "-1", "web", "80.5", ""])

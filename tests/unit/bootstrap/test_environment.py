@@ -43,14 +43,12 @@ def test_changed_requirements_are_installed_again(installed: list[str]) -> None:
 def test_a_failed_installation_is_tried_again(
     installed: list[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    remember = environment.run_quietly
-
     def fail(*_: object, **__: object) -> str:
         raise CannotPrepare("no network")
 
-    monkeypatch.setattr(environment, "run_quietly", fail)
-    with pytest.raises(CannotPrepare):
-        environment.install(environment.RUN_TIME)
-    monkeypatch.setattr(environment, "run_quietly", remember)
+    with monkeypatch.context() as offline:
+        offline.setattr(environment, "run_quietly", fail)
+        with pytest.raises(CannotPrepare):
+            environment.install(environment.RUN_TIME)
     environment.install(environment.RUN_TIME)
     assert installed == ["requirements.txt"]

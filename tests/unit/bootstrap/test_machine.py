@@ -77,7 +77,7 @@ def test_where_nothing_may_be_installed_it_says_what_to_install(
 
     monkeypatch.setattr(os, "geteuid", lambda: 1000)
     monkeypatch.setattr(machine, "has_program", lambda name: name in programs)
-    monkeypatch.setattr(machine.subprocess, "run", refuse)
+    monkeypatch.setattr(subprocess, "run", refuse)
     with pytest.raises(CannotPrepare) as trouble:
         provide([Apt().need(), Need("ngspice", ("ngspice",), lambda: False)])
     assert str(trouble.value) == (
