@@ -83,9 +83,9 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 # People and sign-in
 AUTH_USER_MODEL = "kit.User"
-LOGIN_URL = "kit:sign-in"
+LOGIN_URL = "kit:sign_in"
 LOGIN_REDIRECT_URL = "/"
-LOGOUT_REDIRECT_URL = "kit:sign-in"
+LOGOUT_REDIRECT_URL = "kit:sign_in"
 AUTHENTICATION_BACKENDS = [
     "axes.backends.AxesStandaloneBackend",
     "django.contrib.auth.backends.ModelBackend",

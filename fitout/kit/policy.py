@@ -14,11 +14,11 @@ ACTIONS = {
 }
 
 URLS = {
-    "kit:sign-in": "sign_in",
-    "kit:sign-out": "sign_out",
+    "kit:sign_in": "sign_in",
+    "kit:sign_out": "sign_out",
     "kit:password": "password.change",
     "kit:people": "people.manage",
-    "kit:new-person": "people.manage",
+    "kit:new_person": "people.manage",
     "kit:person": "people.manage",
     "kit:document": "documents.open",
     "kit:trail": "trail.view",

@@ -5,11 +5,11 @@ from .views import papers, people, sign_in, trail
 app_name = "kit"
 
 urlpatterns = [
-    path("sign-in/", sign_in.sign_in, name="sign-in"),
-    path("sign-out/", sign_in.sign_out, name="sign-out"),
+    path("sign-in/", sign_in.sign_in, name="sign_in"),
+    path("sign-out/", sign_in.sign_out, name="sign_out"),
     path("password/", sign_in.change_password, name="password"),
     path("people/", people.people, name="people"),
-    path("people/new/", people.new_person, name="new-person"),
+    path("people/new/", people.new_person, name="new_person"),
     path("people/<int:pk>/", people.person, name="person"),
     path("documents/<int:pk>/", papers.document, name="document"),
     path("trail/", trail.trail, name="trail"),

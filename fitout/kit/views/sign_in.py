@@ -59,7 +59,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 @require_POST
 def sign_out(request: HttpRequest) -> HttpResponse:
     logout(request)
-    return pages.back_to(resolve_url("kit:sign-in"))
+    return pages.back_to(resolve_url("kit:sign_in"))
 
 
 @never_cache
