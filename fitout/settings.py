@@ -68,7 +68,11 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
-            "builtins": ["fitout.kit.templatetags.kit", "fitout.kit.templatetags.access"],
+            "builtins": [
+                "fitout.kit.templatetags.kit",
+                "fitout.kit.templatetags.access",
+                "fitout.kit.templatetags.look",
+            ],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",

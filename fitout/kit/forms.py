@@ -5,20 +5,23 @@ All forms are drawn by one template, `kit/form.html`, each field by `kit/field.h
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.forms.renderers import DjangoTemplates
 
-from .numbers import NumberField, name_of
-from .text import cleaned_text
+from .fields import NumberField, as_number_field, name_limits, name_messages
 from .models import StaleVersion, Versioned
+from .text import check_text
 
 __all__ = ["Form", "ModelForm", "NumberField", "Renderer", "StaleVersion"]
 
 
 class Renderer(DjangoTemplates):
+    """Our templates, found where all templates are found; Django's own for its widgets."""
+
     form_template_name = "kit/form.html"
     field_template_name = "kit/field.html"
 
@@ -29,59 +32,51 @@ class Renderer(DjangoTemplates):
 
 
 class CleanForm(forms.BaseForm):
-    """Every text is cleaned; every built-in message starts with the name of its field."""
-
-    default_renderer = Renderer
+    """Every text is checked; every number is read leniently; every message names its field."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        for field_name, field in self.fields.items():
-            name_messages(field, field.label or field_name.replace("_", " ").capitalize())
+        for name, field in list(self.fields.items()):
+            self.fields[name] = as_number_field(field, self.model_field(name))
+        for name in self.fields:
+            self.prepare_field(name)
+
+    def prepare_field(self, name: str) -> None:
+        field = self.fields[name]
+        if not field.label:
+            field.label = name.replace("_", " ").capitalize()
+        name_messages(field, str(field.label))
+        name_limits(field, str(field.label))
+
+    def model_field(self, name: str) -> Any:
+        return None
 
     def _clean_bound_field(self, bound_field: Any) -> Any:
         """Where Django cleans one field: text is checked before the field's own rules."""
         field = bound_field.field
         if isinstance(field, forms.CharField) and not field.disabled:
-            cleaned_text(
-                bound_field.data,
-                name=name_of(field),
-                many_lines=isinstance(field.widget, forms.Textarea),
-            )
+            lines = isinstance(field.widget, forms.Textarea)
+            check_text(bound_field.data, name=str(field.label), many_lines=lines)
         return super()._clean_bound_field(bound_field)  # type: ignore[misc]
 
-    @property
-    def is_filled(self) -> bool:
-        return self.is_bound and any(str(value).strip() for value in self.data.values())
+    def add_error(self, field: str | None, error: Any) -> None:
+        given = error if isinstance(error, ValidationError) else ValidationError(error)
+        if hasattr(given, "error_dict"):
+            for name, errors in given.error_dict.items():
+                for one in errors:
+                    self.add_error(None if name == "__all__" else name, one)
+            return
+        if field is not None and field in self.fields:
+            given = ValidationError(list(self.naming(str(self.fields[field].label), given)))
+        super().add_error(field, given)
 
-
-def name_messages(field: forms.Field, name: str) -> None:
-    field.label = name
-    messages = {
-        "required": f"{name}: fill this in.",
-        "invalid_choice": f"{name}: choose one from the list.",
-        "invalid_pk_value": f"{name}: choose from the list.",
-        "invalid_list": f"{name}: choose from the list.",
-        "invalid_date": f"{name}: write a date such as 2026-03-21.",
-    }
-    if isinstance(field, forms.DateField):
-        messages["invalid"] = f"{name}: write a date such as 2026-03-21."
-    elif isinstance(field, forms.DateTimeField):
-        messages["invalid"] = f"{name}: write a date and time such as 2026-03-21 14:30."
-    elif isinstance(field, forms.EmailField):
-        messages["invalid"] = f"{name}: write an address such as name@example.org."
-    for code, message in messages.items():
-        if code in field.error_messages and not field.__dict__.get("own_messages"):
-            field.error_messages[code] = message
-    if isinstance(field, forms.CharField) and field.max_length:
-        name_length_limit(field, name)
-
-
-def name_length_limit(field: forms.CharField, name: str) -> None:
-    from django.core.validators import MaxLengthValidator
-
-    for validator in field.validators:
-        if isinstance(validator, MaxLengthValidator):
-            validator.message = f"{name}: at most %(limit_value)d characters, not %(show_value)d."
+    @staticmethod
+    def naming(label: str, error: ValidationError) -> Iterator[ValidationError]:
+        """Put the field's name first where a message does not start with it."""
+        for one in error.error_list:
+            text = " ".join(one.messages)
+            named = text if text.startswith(label) else f"{label}: {text}"
+            yield ValidationError(named, code=one.code)
 
 
 class Form(CleanForm, forms.Form):
@@ -91,7 +86,10 @@ class Form(CleanForm, forms.Form):
 class ModelForm(CleanForm, forms.ModelForm):  # type: ignore[type-arg]
     """A form over one row. A row with a version carries it, and a stale one shows both."""
 
-    stale: Versioned | None = None
+    stale: Any = None
+
+    def model_field(self, name: str) -> Any:
+        return next((f for f in self._meta.model._meta.fields if f.name == name), None)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -123,23 +121,24 @@ class ModelForm(CleanForm, forms.ModelForm):  # type: ignore[type-arg]
             f"{who} changed this while you were typing. What you typed is kept; "
             "compare it with what is stored now, then save again.",
         )
-        for name in self._meta.fields or ():
-            if name in self.fields and name in self.changed_against(stored):
-                self.add_error(name, f"Stored now: {self.stored_text(stored, name)}")
+        for name in self.changed_against(stored):
+            self.add_error(name, f"stored now is “{self.stored_text(stored, name)}”.")
         self.data = self.data.copy()
         self.data[self.add_prefix("version")] = str(stored.version)
 
-    def changed_against(self, stored: Any) -> set[str]:
+    def changed_against(self, stored: Any) -> list[str]:
         theirs = forms.model_to_dict(stored)
-        return {
+        return [
             name
             for name, field in self.fields.items()
             if name in theirs and field.has_changed(theirs[name], self[name].data)
-        }
+        ]
 
     def stored_text(self, stored: Any, name: str) -> str:
         display = getattr(stored, f"get_{name}_display", None)
         value = display() if display else getattr(stored, name)
+        if isinstance(value, bool):
+            return "yes" if value else "no"
         return "empty" if value in (None, "") else str(value)
 
     def save_by(self, user: Any) -> Any:

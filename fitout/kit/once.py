@@ -95,7 +95,9 @@ def first_answer(
 ) -> HttpResponse:
     try:
         with transaction.atomic():
-            kept = PostKey.objects.create(digest=digest, path=request.path[:500], made_at=timezone.now())
+            kept = PostKey.objects.create(
+                digest=digest, path=request.path[:500], made_at=timezone.now()
+            )
     except IntegrityError as error:
         raise AlreadySent from error
     response = answer()

@@ -79,7 +79,9 @@ class SignInForm(Form):
 
 class PasswordForm(Form):
     old_password = forms.CharField(
-        label="Password now", strip=False, max_length=LONGEST_PASSWORD,
+        label="Password now",
+        strip=False,
+        max_length=LONGEST_PASSWORD,
         widget=PasswordInput("current-password"),
     )
     new_password = new_password_field("New password")

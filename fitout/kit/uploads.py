@@ -34,7 +34,9 @@ def clean_photo(file: Any, *, name: str = "Photo") -> bytes:
     try:
         with Image.open(io.BytesIO(content), formats=PHOTO_FORMATS) as photo:
             if photo.width * photo.height > MAX_PHOTO_PIXELS:
-                raise ValidationError(f"{name}: {MAX_PHOTO_PIXELS // 1_000_000} megapixels at most.")
+                raise ValidationError(
+                    f"{name}: {MAX_PHOTO_PIXELS // 1_000_000} megapixels at most."
+                )
             upright = ImageOps.exif_transpose(photo).convert("RGB")
     except ValidationError:
         raise

@@ -53,7 +53,9 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     content = held.opened(kept) if kept else None
     if content is None:
         return pages.back_to(safe_next(request, then))
-    return pages.render(request, "kit/held.html", {"kept": content, "next": safe_next(request, then)})
+    return pages.render(
+        request, "kit/held.html", {"kept": content, "next": safe_next(request, then)}
+    )
 
 
 @require_POST
