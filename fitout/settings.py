@@ -165,12 +165,7 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 
 # Work behind the scenes
-TASKS = {
-    "default": {
-        "BACKEND": "django_tasks_db.DatabaseBackend",
-        "QUEUES": ["default", "slow"],
-    }
-}
+TASKS = {"default": {"BACKEND": environment.task_backend(production=PRODUCTION), "QUEUES": []}}
 
 # Files
 STATIC_URL = "static/"

@@ -1,6 +1,7 @@
+from django.conf import settings
 from django.urls import path
 
-from .views import papers, people, sign_in, trail
+from .views import look, papers, people, sign_in, trail
 
 app_name = "kit"
 
@@ -15,3 +16,6 @@ urlpatterns = [
     path("trail/", trail.trail, name="trail"),
     path("undo/<int:pk>/", trail.undo_entry, name="undo"),
 ]
+
+if not settings.PRODUCTION:
+    urlpatterns += [path("look/", look.look, name="look")]
