@@ -6,3 +6,12 @@ class QuotesConfig(AppConfig):
     label = "quotes"
     verbose_name = "Quotes"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from fitout.jobs import guards
+        from fitout.kit import access
+        from quotes.acceptance import guard_stage
+        from quotes.access import ACTIONS, URLS
+
+        access.register(ACTIONS, URLS)
+        guards.register(guard_stage)

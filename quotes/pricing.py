@@ -95,7 +95,10 @@ class TaxRow:
 
 @dataclass(frozen=True, kw_only=True)
 class Price:
+    """`shares` is the net of each top line by tax group."""
+
     lines: Mapping[int, PricedLine]
+    shares: Mapping[int, Mapping[TaxKey, Decimal]]
     tax_rows: tuple[TaxRow, ...]
     lines_total: Decimal
     discount_total: Decimal
@@ -144,7 +147,7 @@ def price_job(rows: Sequence[SheetRow], *, discount_pct: Decimal = ZERO) -> Pric
     counted = [row for row in children[None] if row.is_counted]
     left_out = [row for row in children[None] if not row.is_counted]
     tax_rows = tax_by_group((shares[row.id] for row in counted), discount_pct=discount_pct)
-    return _total(priced, counted, left_out, tax_rows)
+    return _total(priced, shares, counted, left_out, tax_rows)
 
 
 def _price_branch(
@@ -233,6 +236,7 @@ def tax_by_group(
 
 def _total(
     priced: Mapping[int, PricedLine],
+    shares: Mapping[int, Mapping[TaxKey, Decimal]],
     counted: Sequence[SheetRow],
     left_out: Sequence[SheetRow],
     tax_rows: tuple[TaxRow, ...],
@@ -242,6 +246,7 @@ def _total(
     tax = sum((row.tax for row in tax_rows), ZERO)
     return Price(
         lines=priced,
+        shares=shares,
         tax_rows=tax_rows,
         lines_total=sum((row.lines for row in tax_rows), ZERO),
         discount_total=sum((row.allowance for row in tax_rows), ZERO),

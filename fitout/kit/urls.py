@@ -1,7 +1,7 @@
 from django.conf import settings
 from django.urls import path
 
-from .views import look, papers, people, sign_in, trail
+from .views import look, papers, people, sign_in, trail, workshop
 
 app_name = "kit"
 
@@ -12,6 +12,7 @@ urlpatterns = [
     path("people/", people.people, name="people"),
     path("people/new/", people.new_person, name="new_person"),
     path("people/<int:pk>/", people.person, name="person"),
+    path("workshop/", workshop.workshop, name="workshop"),
     path("documents/<int:pk>/", papers.document, name="document"),
     path("trail/", trail.trail, name="trail"),
     path("undo/<int:pk>/", trail.undo_entry, name="undo"),

@@ -117,7 +117,7 @@ class QuoteLine(models.Model):
     is_option = models.BooleanField(default=False)
     is_taken = models.BooleanField(default=True)
     net = models.DecimalField(max_digits=12, decimal_places=2)
-    tax_rate_pct = models.DecimalField(max_digits=5, decimal_places=2)
+    shares = models.JSONField(default=list)
 
     class Meta:
         ordering = ["position"]

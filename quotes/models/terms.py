@@ -13,6 +13,11 @@ from fitout.kit.models import Versioned
 PERCENT_LIMITS = [MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("500"))]
 
 
+class MarkUpQuerySet(models.QuerySet["MarkUp"]):
+    def by_category(self) -> dict[str, Decimal]:
+        return dict(self.values_list("category", "mark_up_pct"))
+
+
 class MarkUp(Versioned):
     """Percentage added to cost, by category of part; the blank category is everything else."""
 
@@ -20,6 +25,8 @@ class MarkUp(Versioned):
     mark_up_pct = models.DecimalField(
         "mark-up %", max_digits=5, decimal_places=2, validators=PERCENT_LIMITS
     )
+
+    objects = MarkUpQuerySet.as_manager()
 
     class Meta:
         ordering = ["category"]
@@ -48,8 +55,15 @@ class TermsFields(Versioned):
         abstract = True
 
 
+WORDING = ("validity_days", "inclusions", "exclusions", "terms", "payment_plan")
+
+
 class StandardTerms(TermsFields):
     """The workshop's own wording; one row."""
+
+    @classmethod
+    def current(cls) -> "StandardTerms":
+        return cls.objects.order_by("pk").first() or cls()
 
     def __str__(self) -> str:
         return "Standard terms"
@@ -66,6 +80,15 @@ class JobTerms(TermsFields):
         "mark-up on subcontract %", max_digits=5, decimal_places=2, default=Decimal("12.00"),
         validators=PERCENT_LIMITS,
     )
+
+    @classmethod
+    def of(cls, job: Job) -> "JobTerms":
+        """The job's own terms, or the workshop's standard ones, not stored until edited."""
+        own = cls.objects.filter(job=job).first()
+        if own is not None:
+            return own
+        standard = StandardTerms.current()
+        return cls(job=job, **{name: getattr(standard, name) for name in WORDING})
 
     def __str__(self) -> str:
         return f"Terms of {self.job}"

@@ -62,7 +62,7 @@ class User(Versioned, AbstractBaseUser):
     )
     joined_at = models.DateTimeField(auto_now_add=True)
 
-    objects: ClassVar[UserManager] = UserManager()  # type: ignore[assignment]
+    objects: ClassVar[UserManager] = UserManager()
 
     audit_hidden = frozenset({"password", "last_login"})
 

@@ -36,7 +36,7 @@ class Versioned(models.Model):
         The claim on the version is one UPDATE, so of two writers exactly one wins.
         """
         with transaction.atomic():
-            rows = type(self)._base_manager.filter(pk=self.pk)
+            rows = type(self)._meta.base_manager.filter(pk=self.pk)
             if not rows.filter(version=expected).update(version=expected + 1):
                 raise StaleVersion(rows.first())
             self.version = expected + 1

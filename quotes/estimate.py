@@ -1,0 +1,116 @@
+"""The labour estimate: standard time × conditions × rate, per line and by trade."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from decimal import Decimal
+
+from catalogue.models.labour import Phase, Trade
+from fitout.jobs.models import Line
+from fitout.kit.money import round_money
+from quotes.sheet_rows import PricedSheet, trade_of
+
+ZERO = Decimal(0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class LabourRow:
+    """One line's work. `standard_h` and `hours` are for all of its quantity."""
+
+    line: Line
+    trade: Trade
+    quantity: Decimal
+    standard_each_h: Decimal
+    standard_h: Decimal
+    multiplier: Decimal
+    hours: Decimal
+    sell_per_h: Decimal
+    cost: Decimal
+    sell: Decimal
+    is_counted: bool
+
+    @property
+    def phase(self) -> str:
+        operation = self.line.operation
+        return operation.phase if operation else Phase.SECOND_FIX
+
+
+@dataclass(frozen=True, kw_only=True)
+class TradeTotal:
+    trade: Trade
+    standard_h: Decimal
+    hours: Decimal
+    cost: Decimal
+    sell: Decimal
+
+
+@dataclass(frozen=True, kw_only=True)
+class Estimate:
+    rows: tuple[LabourRow, ...]
+    by_trade: tuple[TradeTotal, ...]
+    by_phase: dict[str, Decimal]
+    standard_h: Decimal
+    hours: Decimal
+    cost: Decimal
+    sell: Decimal
+    optional_h: Decimal
+
+    @property
+    def conditions_h(self) -> Decimal:
+        """Hours that conditions add to the standard time."""
+        return self.hours - self.standard_h
+
+
+def estimate(sheet: PricedSheet) -> Estimate:
+    rows = tuple(row for line in sheet.lines if (row := _row(sheet, line)) is not None)
+    counted = [row for row in rows if row.is_counted]
+    by_phase: defaultdict[str, Decimal] = defaultdict(lambda: ZERO)
+    for row in counted:
+        by_phase[row.phase] += row.hours
+    return Estimate(
+        rows=rows,
+        by_trade=_by_trade(counted),
+        by_phase={phase: by_phase[phase] for phase in Phase.values if phase in by_phase},
+        standard_h=sum((row.standard_h for row in counted), ZERO),
+        hours=sum((row.hours for row in counted), ZERO),
+        cost=sum((row.cost for row in counted), ZERO),
+        sell=sum((row.sell for row in counted), ZERO),
+        optional_h=sum((row.hours for row in rows if not row.is_counted), ZERO),
+    )
+
+
+def _row(sheet: PricedSheet, line: Line) -> LabourRow | None:
+    row, trade = sheet.rows[line.pk], trade_of(line)
+    if not row.hours or trade is None:
+        return None
+    return LabourRow(
+        line=line,
+        trade=trade,
+        quantity=row.quantity,
+        standard_each_h=line.standard_h,
+        standard_h=row.quantity * line.standard_h,
+        multiplier=sheet.multipliers[line.pk],
+        hours=row.hours,
+        sell_per_h=row.labour_sell_per_h,
+        cost=round_money(row.hours * row.labour_cost_per_h),
+        sell=round_money(row.hours * row.labour_sell_per_h),
+        is_counted=row.is_counted,
+    )
+
+
+def _by_trade(rows: list[LabourRow]) -> tuple[TradeTotal, ...]:
+    trades = {row.trade.pk: row.trade for row in rows}
+    totals = []
+    for trade in sorted(trades.values(), key=lambda trade: (trade.position, trade.name)):
+        own = [row for row in rows if row.trade.pk == trade.pk]
+        totals.append(
+            TradeTotal(
+                trade=trade,
+                standard_h=sum((row.standard_h for row in own), ZERO),
+                hours=sum((row.hours for row in own), ZERO),
+                cost=sum((row.cost for row in own), ZERO),
+                sell=sum((row.sell for row in own), ZERO),
+            )
+        )
+    return tuple(totals)

@@ -1,0 +1,175 @@
+"""Issue a quote: freeze the priced sheet as a numbered revision and store its PDF."""
+
+from __future__ import annotations
+
+import secrets
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+
+from django.db import transaction
+
+from fitout.jobs.models import Choice, Job, Line, Stage
+from fitout.kit import documents
+from fitout.kit.audit import record
+from fitout.kit.models import Audience, User
+from quotes import payment_plan
+from quotes.models import PaymentStage, QuoteLine, Revision, RevisionStatus
+from quotes.pricing import split_by_shares
+from quotes.sheet_rows import PricedSheet, priced_sheet
+
+ISSUE_STAGES = (Stage.ENQUIRY, Stage.QUOTED)
+
+
+class CannotIssue(Exception):
+    """The reasons, as sentences."""
+
+    def __init__(self, reasons: list[str]) -> None:
+        self.reasons = reasons
+        super().__init__(" ".join(reasons))
+
+
+def reasons_not_to_issue(sheet: PricedSheet) -> list[str]:
+    job, reasons = sheet.job, []
+    if job.stage not in ISSUE_STAGES:
+        reasons.append(
+            f"{job.code} is {job.get_stage_display().lower()}; a quote is issued at enquiry or "
+            "quoted. A change after acceptance is a variation."
+        )
+    if not any(sheet.price.lines[line.pk].is_counted for line in sheet.top_lines):
+        reasons.append("The build sheet has no included line to quote.")
+    try:
+        payment_plan.parse(sheet.terms.payment_plan)
+    except payment_plan.BadPlan as trouble:
+        reasons.append(str(trouble))
+    return reasons
+
+
+@transaction.atomic
+def issue(job: Job, *, by: User, at: datetime, today: date) -> Revision:
+    """The next revision; a live one before it is superseded. All in one transaction."""
+    job = Job.objects.select_for_update().select_related("vessel", "customer").get(pk=job.pk)
+    sheet = priced_sheet(job)
+    if reasons := reasons_not_to_issue(sheet):
+        raise CannotIssue(reasons)
+    Revision.objects.filter(job=job, status=RevisionStatus.ISSUED).update(
+        status=RevisionStatus.SUPERSEDED
+    )
+    revision = _freeze(sheet, by=by, at=at, today=today)
+    revision.document = _store_pdf(revision, by=by, at=at)
+    revision.save(update_fields=["document"])
+    if job.stage == Stage.ENQUIRY:
+        job.move_to(Stage.QUOTED, by=by, now=at)
+    record(
+        by, "issue", revision, scope=job.scope, label=f"Quote {revision.number} issued"
+    )
+    return revision
+
+
+def _freeze(sheet: PricedSheet, *, by: User, at: datetime, today: date) -> Revision:
+    job, price, terms = sheet.job, sheet.price, sheet.terms
+    last = Revision.objects.filter(job=job).order_by("-index").first()
+    revision = Revision.objects.create(
+        job=job,
+        index=0 if last is None else last.index + 1,
+        issued_on=today,
+        issued_at=at,
+        issued_by=by,
+        valid_until=today + timedelta(days=terms.validity_days),
+        currency=job.currency,
+        customer_name=job.customer.name,
+        customer_address=job.customer.address,
+        vessel_name=job.vessel.name,
+        vessel_description=job.vessel.description,
+        inclusions=terms.inclusions,
+        exclusions=terms.exclusions,
+        terms=terms.terms,
+        discount_pct=terms.discount_pct,
+        lines_total=price.lines_total,
+        discount_total=price.discount_total,
+        net_total=price.net,
+        tax_total=price.tax,
+        gross_total=price.gross,
+        tax_rows=[_tax_row(row) for row in price.tax_rows],
+        cost_total=price.cost,
+        hours_total=price.hours.quantize(Decimal("0.01")),
+        token=secrets.token_urlsafe(32),
+    )
+    _freeze_lines(revision, sheet)
+    _freeze_stages(revision, terms.payment_plan)
+    return revision
+
+
+def _tax_row(row: object) -> dict[str, str]:
+    names = ("category_code", "rate_pct", "lines", "allowance", "taxable", "tax")
+    return {name: str(getattr(row, name)) for name in names}
+
+
+def _freeze_lines(revision: Revision, sheet: PricedSheet) -> None:
+    codes = line_codes(sheet.top_lines)
+    QuoteLine.objects.bulk_create(
+        QuoteLine(
+            revision=revision,
+            line_id=line.pk,
+            position=position,
+            zone_code=line.zone.code,
+            zone_name=line.zone.name,
+            code=codes[line.pk],
+            kind=line.kind,
+            description=line.description,
+            quantity=line.quantity,
+            unit=line.unit,
+            is_option=line.choice == Choice.OPTION,
+            is_taken=sheet.price.lines[line.pk].is_counted,
+            net=sheet.price.lines[line.pk].net,
+            shares=_shares(sheet, line),
+        )
+        for position, line in enumerate(sheet.top_lines, 1)
+    )
+
+
+def _shares(sheet: PricedSheet, line: Line) -> list[list[str]]:
+    """The line's net by tax group, so that an option can be taken at acceptance."""
+    shares = sheet.price.shares[line.pk]
+    return [[key.category_code, str(key.rate_pct), str(amount)] for key, amount in shares.items()]
+
+
+def line_codes(lines: list[Line]) -> dict[int, str]:
+    """FD-01, FD-02, HM-01: zone and place in the zone."""
+    codes: dict[int, str] = {}
+    counts: dict[str, int] = {}
+    for line in lines:
+        counts[line.zone.code] = counts.get(line.zone.code, 0) + 1
+        codes[line.pk] = f"{line.zone.code}-{counts[line.zone.code]:02d}"
+    return codes
+
+
+def _freeze_stages(revision: Revision, plan: str) -> None:
+    shares = payment_plan.parse(plan)
+    amounts = split_by_shares(revision.gross_total, [share.share_pct for share in shares])
+    PaymentStage.objects.bulk_create(
+        PaymentStage(
+            revision=revision,
+            position=position,
+            name=share.name,
+            share_pct=share.share_pct,
+            amount=amount,
+        )
+        for position, (share, amount) in enumerate(zip(shares, amounts, strict=True), 1)
+    )
+
+
+def _store_pdf(revision: Revision, *, by: User, at: datetime) -> documents.Document:
+    from quotes.paper import quote_pdf
+
+    return documents.store(
+        kind="quote",
+        number=revision.number,
+        revision=revision.letter,
+        title=f"Quote {revision.number}, {revision.vessel_name}",
+        scope=revision.job.scope,
+        filename=f"{revision.number}.pdf",
+        content=quote_pdf(revision),
+        at=at,
+        by=by,
+        audience=Audience.CUSTOMER,
+    )

@@ -1,0 +1,65 @@
+"""The quote as a document: what the customer reads, from the frozen rows only."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import groupby
+from typing import Any
+
+from fitout.kit.pdf import render_pdf
+from quotes.models import QuoteLine, Revision
+
+ZERO = Decimal("0.00")
+
+
+@dataclass(frozen=True, kw_only=True)
+class ZoneGroup:
+    code: str
+    name: str
+    lines: tuple[QuoteLine, ...]
+
+    @property
+    def net(self) -> Decimal:
+        return sum((line.net for line in self.lines), ZERO)
+
+
+def quote_context(revision: Revision) -> dict[str, Any]:
+    """No cost, hours or margin in here: the customer's bytes are made of this alone."""
+    lines = list(revision.lines.all())
+    included = [line for line in lines if not line.is_option]
+    return {
+        "revision": revision,
+        "job_code": revision.job.code,
+        "zones": zone_groups(included),
+        "options": [line for line in lines if line.is_option],
+        "tax_rows": tax_rows(revision),
+        "stages": list(revision.stages.all()),
+        "inclusions": text_lines(revision.inclusions),
+        "exclusions": text_lines(revision.exclusions),
+        "terms": text_lines(revision.terms),
+        "has_provisional": any(line.kind == "provisional" for line in lines),
+    }
+
+
+def tax_rows(revision: Revision) -> list[dict[str, Any]]:
+    amounts = ("rate_pct", "lines", "allowance", "taxable", "tax")
+    return [
+        {"category_code": row["category_code"], **{name: Decimal(row[name]) for name in amounts}}
+        for row in revision.tax_rows
+    ]
+
+
+def zone_groups(lines: list[QuoteLine]) -> list[ZoneGroup]:
+    return [
+        ZoneGroup(code=code, name=name, lines=tuple(group))
+        for (code, name), group in groupby(lines, key=lambda line: (line.zone_code, line.zone_name))
+    ]
+
+
+def text_lines(text: str) -> list[str]:
+    return [line.strip() for line in text.splitlines() if line.strip()]
+
+
+def quote_pdf(revision: Revision) -> bytes:
+    return render_pdf("quotes/print/quote.html", quote_context(revision))

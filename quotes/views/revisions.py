@@ -1,0 +1,136 @@
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from fitout.jobs.access import get_job
+from fitout.jobs.models import Job
+from fitout.kit.access import can, require
+from fitout.kit.pages import back_to, render
+from quotes.acceptance import CannotAnswer, accept, decline, reason_not_to_answer
+from quotes.forms import AnswerForm, DeclineForm
+from quotes.issuing import CannotIssue, issue, reasons_not_to_issue
+from quotes.models import Revision
+from quotes.overview import overview
+from quotes.paper import quote_context
+from quotes.sheet_rows import priced_sheet
+
+
+def quotes_page(request: HttpRequest, number: int) -> HttpResponse:
+    job = get_job(request, number)
+    sheet = priced_sheet(job)
+    context = {
+        "job": job,
+        "overview": overview(sheet),
+        "terms": sheet.terms,
+        "revisions": list(job.quote_revisions.select_related("document", "issued_by", "job")),
+        "reasons": reasons_not_to_issue(sheet),
+        "may_issue": can(request.user, "quote.issue", job.stage),
+        "may_change_terms": can(request.user, "terms.change", job.stage),
+    }
+    return render(request, "quotes/list.html", context)
+
+
+@require_POST
+def issue_quote(request: HttpRequest, number: int) -> HttpResponse:
+    job = get_job(request, number)
+    require(request.user, "quote.issue", job.stage)
+    try:
+        revision = issue(job, by=request.user, at=timezone.now(), today=timezone.localdate())
+    except CannotIssue as trouble:
+        for reason in trouble.reasons:
+            messages.error(request, reason)
+        return back_to(reverse("quotes:list", args=[number]), request)
+    messages.success(request, f"Quote {revision.number} issued.")
+    return back_to(reverse("quotes:revision", args=[number, revision.index]), request)
+
+
+def get_revision(job: Job, index: int) -> Revision:
+    rows = job.quote_revisions.select_related("document", "issued_by", "job__vessel")
+    return get_object_or_404(rows, index=index)
+
+
+def revision_page(request: HttpRequest, number: int, index: int) -> HttpResponse:
+    job = get_job(request, number)
+    revision = get_revision(job, index)
+    return _revision_page(request, job, revision)
+
+
+def _revision_page(
+    request: HttpRequest,
+    job: Job,
+    revision: Revision,
+    *,
+    answer: AnswerForm | None = None,
+    declining: DeclineForm | None = None,
+) -> HttpResponse:
+    not_open = reason_not_to_answer(revision, timezone.localdate())
+    may_answer = can(request.user, "quote.answer", job.stage) and not not_open
+    context: dict[str, Any] = quote_context(revision) | {
+        "job": job,
+        "acceptance": getattr(revision, "acceptance", None),
+        "not_open": not_open,
+        "may_answer": may_answer,
+        "link": request.build_absolute_uri(reverse("quotes:link", args=[revision.token])),
+        "answer": answer or AnswerForm(options=_options(revision), currency=revision.currency),
+        "declining": declining or DeclineForm(),
+    }
+    status = 422 if answer or declining else 200
+    return render(request, "quotes/revision.html", context, status=status)
+
+
+def _options(revision: Revision) -> list[Any]:
+    return list(revision.lines.filter(is_option=True))
+
+
+@require_POST
+def accept_quote(request: HttpRequest, number: int, index: int) -> HttpResponse:
+    job = get_job(request, number)
+    require(request.user, "quote.answer", job.stage)
+    revision = get_revision(job, index)
+    form = AnswerForm(request.POST, options=_options(revision), currency=revision.currency)
+    if not form.is_valid():
+        return _revision_page(request, job, revision, answer=form)
+    try:
+        accept(
+            revision,
+            name=form.cleaned_data["name"],
+            option_ids=form.option_ids,
+            at=timezone.now(),
+            today=timezone.localdate(),
+            by=request.user,
+            remark=form.cleaned_data["remark"],
+        )
+    except CannotAnswer as trouble:
+        form.add_error(None, str(trouble))
+        return _revision_page(request, job, revision, answer=form)
+    messages.success(request, f"Quote {revision.number} accepted; the job is accepted.")
+    return back_to(reverse("quotes:revision", args=[number, index]), request)
+
+
+@require_POST
+def decline_quote(request: HttpRequest, number: int, index: int) -> HttpResponse:
+    job = get_job(request, number)
+    require(request.user, "quote.answer", job.stage)
+    revision = get_revision(job, index)
+    form = DeclineForm(request.POST)
+    if not form.is_valid():
+        return _revision_page(request, job, revision, declining=form)
+    try:
+        decline(
+            revision,
+            reason=form.cleaned_data["reason"],
+            today=timezone.localdate(),
+            by=request.user,
+        )
+    except CannotAnswer as trouble:
+        form.add_error(None, str(trouble))
+        return _revision_page(request, job, revision, declining=form)
+    messages.success(request, f"Quote {revision.number} declined.")
+    return back_to(reverse("quotes:revision", args=[number, index]), request)
