@@ -80,8 +80,21 @@ def allowed_hosts(*, production: bool) -> list[str]:
     return hosts
 
 
+def task_backend(*, production: bool) -> str:
+    """Who does the long work: `manage.py worker`, or, while trying things out, the request."""
+    who = env.str("WORK", "worker" if production else "request")
+    backends = {
+        "worker": "django_tasks_db.DatabaseBackend",
+        "request": "django_tasks.backends.immediate.ImmediateBackend",
+    }
+    if who not in backends:
+        raise refuse(f"WORK: write worker or request, not {who!r}.")
+    return backends[who]
+
+
 def trusted_origins() -> list[str]:
-    origins = [o.strip() for o in env.list("CSRF_TRUSTED_ORIGINS", []) if o.strip()]
+    given: list[str] = env.list("CSRF_TRUSTED_ORIGINS", [])
+    origins = [origin.strip() for origin in given if origin.strip()]
     for origin in origins:
         if not re.match(r"^https?://[^/]+$", origin):
             raise refuse(f"CSRF_TRUSTED_ORIGINS: {origin!r} must be like https://shop.example.org.")

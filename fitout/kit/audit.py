@@ -74,13 +74,14 @@ class Change:
             self.subject = self.subject or row
             collector = Collector(using=router.db_for_write(type(row)), origin=row)
             collector.collect([row])
-            for instances in collector.data.values():
-                self.watch(*instances)
+            for going in collector.data.values():
+                self.watch(*going)
             for quick in collector.fast_deletes:
                 self.watch(*quick)
-            for updates in collector.field_updates.values():
-                for instances in updates:
-                    self.watch(*instances)
+            emptying: Any = collector.field_updates.values()
+            for updates in emptying:
+                for emptied in updates:
+                    self.watch(*emptied)
 
     def differences(self) -> list[dict[str, Any]]:
         found = []

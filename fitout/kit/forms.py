@@ -105,7 +105,7 @@ class ModelForm(CleanForm, forms.ModelForm):  # type: ignore[type-arg]
         return cleaned
 
     def _check_version(self, sent: int | None) -> None:
-        stored = type(self.instance)._base_manager.filter(pk=self.instance.pk).first()
+        stored = type(self.instance)._meta.base_manager.filter(pk=self.instance.pk).first()
         if stored is None or stored.version != sent:
             self.show_both(stored)
 
@@ -123,8 +123,9 @@ class ModelForm(CleanForm, forms.ModelForm):  # type: ignore[type-arg]
         )
         for name in self.changed_against(stored):
             self.add_error(name, f"stored now is “{self.stored_text(stored, name)}”.")
-        self.data = self.data.copy()
-        self.data[self.add_prefix("version")] = str(stored.version)
+        typed: Any = self.data.copy()  # type: ignore[attr-defined]
+        typed[self.add_prefix("version")] = str(stored.version)
+        self.data = typed
 
     def changed_against(self, stored: Any) -> list[str]:
         theirs = forms.model_to_dict(stored)

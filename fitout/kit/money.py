@@ -19,7 +19,7 @@ def money_text(amount: Decimal | int, currency: str = "EUR") -> str:
     return f"{sign}{symbol}{abs(rounded):,.2f}"
 
 
-def quantity_text(quantity: Decimal | int | float, places: int = 3) -> str:
+def quantity_text(quantity: Decimal | float, places: int = 3) -> str:
     """A quantity without idle zeros: 2, 2.5, 1,250."""
     value = Decimal(str(quantity)).quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
     text = f"{value:,f}"
@@ -27,5 +27,5 @@ def quantity_text(quantity: Decimal | int | float, places: int = 3) -> str:
     return "0" if text == "-0" else text
 
 
-def percent_text(percent: Decimal | int | float, places: int = 1) -> str:
+def percent_text(percent: Decimal | float, places: int = 1) -> str:
     return f"{quantity_text(percent, places)}{NARROW}%"

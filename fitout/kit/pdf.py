@@ -14,7 +14,7 @@ from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 
 if TYPE_CHECKING:
-    from weasyprint.urls import URLFetcherResponse
+    from weasyprint.urls import URLFetcher, URLFetcherResponse
 
 OWN = "https://static.invalid/"  # never resolved: a name for our own static files
 KINDS = frozenset({"text/css", "font/woff2", "font/ttf", "font/otf", "image/svg+xml", "image/png"})

@@ -19,7 +19,7 @@ def row_values(row: models.Model) -> dict[str, Any]:
 
     What a model names in `audit_hidden`, such as a password, is left out.
     """
-    hidden = getattr(row, "audit_hidden", frozenset())
+    hidden: frozenset[str] = getattr(row, "audit_hidden", frozenset())
     return {
         field.attname: _plain(field, getattr(row, field.attname))
         for field in row._meta.concrete_fields
@@ -69,4 +69,4 @@ def model_named(name: str) -> type[models.Model]:
 
 
 def stored_row(model: type[models.Model], pk: Any) -> models.Model | None:
-    return model._base_manager.filter(pk=pk).first()
+    return model._meta.base_manager.filter(pk=pk).first()

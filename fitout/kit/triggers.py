@@ -62,25 +62,32 @@ class Guard(Operation):
 
     def _sqlite(self) -> list[str]:
         return [
-            f"CREATE TRIGGER {self.table}_{self.kind}_{verb} BEFORE {clause} ON {self.table} "
-            f"{self._when()}BEGIN SELECT RAISE(ABORT, '{self.message}'); END"
+            (
+                f"CREATE TRIGGER {self.table}_{self.kind}_{verb} BEFORE {clause} ON {self.table} "
+                f"{self._when()}BEGIN SELECT RAISE(ABORT, '{self.message}'); END"
+            )
             for verb, clause in self.verbs
         ]
 
     def _postgresql(self) -> list[str]:
         function = f"{self.table}_{self.kind}"
-        return [
+        refuse = (
             f"CREATE OR REPLACE FUNCTION {function}() RETURNS trigger LANGUAGE plpgsql AS $$ "
             f"BEGIN RAISE EXCEPTION '{self.message}' "
-            "USING ERRCODE = 'integrity_constraint_violation'; END $$",
-            *(
+            "USING ERRCODE = 'integrity_constraint_violation'; END $$"
+        )
+        rows = [
+            (
                 f"CREATE TRIGGER {function}_{verb} BEFORE {clause} ON {self.table} "
                 f"FOR EACH ROW {self._when()}EXECUTE FUNCTION {function}()"
-                for verb, clause in self.verbs
-            ),
-            f"CREATE TRIGGER {function}_truncate BEFORE TRUNCATE ON {self.table} "
-            f"FOR EACH STATEMENT EXECUTE FUNCTION {function}()",
+            )
+            for verb, clause in self.verbs
         ]
+        whole = (
+            f"CREATE TRIGGER {function}_truncate BEFORE TRUNCATE ON {self.table} "
+            f"FOR EACH STATEMENT EXECUTE FUNCTION {function}()"
+        )
+        return [refuse, *rows, whole]
 
     def state_forwards(self, app_label: str, state: Any) -> None:
         """The models do not change."""

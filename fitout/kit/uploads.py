@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import io
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.core.exceptions import ValidationError
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
 
 MAX_PHOTO_BYTES = 12 * 1024 * 1024
 MAX_PHOTO_PIXELS = 50_000_000
@@ -13,6 +16,10 @@ MAX_PDF_BYTES = 25 * 1024 * 1024
 MAX_PDF_PAGES = 500
 LONGEST_SIDE_PX = 2400
 PHOTO_FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
+
+
+class TooManyPixels(Exception):
+    pass
 
 
 def _read(file: Any, *, limit: int, name: str) -> bytes:
@@ -26,20 +33,15 @@ def _read(file: Any, *, limit: int, name: str) -> bytes:
 
 def clean_photo(file: Any, *, name: str = "Photo") -> bytes:
     """A new JPEG with the picture only: no position, no camera data, no hidden payload."""
-    from PIL import Image, ImageOps
-    from pi_heif import register_heif_opener
+    from PIL import Image
 
-    register_heif_opener()
     content = _read(file, limit=MAX_PHOTO_BYTES, name=name)
     try:
-        with Image.open(io.BytesIO(content), formats=PHOTO_FORMATS) as photo:
-            if photo.width * photo.height > MAX_PHOTO_PIXELS:
-                raise ValidationError(
-                    f"{name}: {MAX_PHOTO_PIXELS // 1_000_000} megapixels at most."
-                )
-            upright = ImageOps.exif_transpose(photo).convert("RGB")
-    except ValidationError:
-        raise
+        upright = _decoded(content)
+    except TooManyPixels as error:
+        raise ValidationError(
+            f"{name}: {MAX_PHOTO_PIXELS // 1_000_000} megapixels at most."
+        ) from error
     except Exception as error:
         raise ValidationError(
             f"{name}: this is not a photo that can be read; send a JPEG, PNG, WebP or HEIC."
@@ -50,6 +52,17 @@ def clean_photo(file: Any, *, name: str = "Photo") -> bytes:
     made = io.BytesIO()
     bare.save(made, "JPEG", quality=85, optimize=True)
     return made.getvalue()
+
+
+def _decoded(content: bytes) -> Image:
+    from pi_heif import register_heif_opener
+    from PIL import Image, ImageOps
+
+    register_heif_opener()
+    with Image.open(io.BytesIO(content), formats=PHOTO_FORMATS) as photo:
+        if photo.width * photo.height > MAX_PHOTO_PIXELS:
+            raise TooManyPixels
+        return ImageOps.exif_transpose(photo).convert("RGB")
 
 
 def clean_pdf(file: Any, *, name: str = "Document") -> bytes:
