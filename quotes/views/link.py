@@ -102,7 +102,7 @@ def accept_by_link(request: HttpRequest, token: str) -> HttpResponse:
     except CannotAnswer as trouble:
         form.add_error(None, str(trouble))
         return _page(request, revision, answer=form)
-    return back_to(reverse("quotes:link", args=[token]), request)
+    return back_to(reverse("quotes:link", args=[token]))
 
 
 @require_POST
@@ -118,7 +118,7 @@ def decline_by_link(request: HttpRequest, token: str) -> HttpResponse:
     except CannotAnswer as trouble:
         form.add_error(None, str(trouble))
         return _page(request, revision, declining=form)
-    return back_to(reverse("quotes:link", args=[token]), request)
+    return back_to(reverse("quotes:link", args=[token]))
 
 
 def quote_pdf(request: HttpRequest, token: str) -> HttpResponse:

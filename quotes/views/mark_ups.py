@@ -15,7 +15,7 @@ def mark_ups_page(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         keep(form, by=request.user)
         messages.success(request, "Mark-ups kept. Issued quotes stay as they are.")
-        return back_to(reverse("quotes:mark-ups"), request)
+        return back_to(reverse("quotes:mark-ups"))
     status = 422 if form.is_bound else 200
     return render(request, "quotes/mark_ups.html", {"form": form}, status=status)
 

@@ -46,9 +46,9 @@ def issue_quote(request: HttpRequest, number: int) -> HttpResponse:
     except CannotIssue as trouble:
         for reason in trouble.reasons:
             messages.error(request, reason)
-        return back_to(reverse("quotes:list", args=[number]), request)
+        return back_to(reverse("quotes:list", args=[number]))
     messages.success(request, f"Quote {revision.number} issued.")
-    return back_to(reverse("quotes:revision", args=[number, revision.index]), request)
+    return back_to(reverse("quotes:revision", args=[number, revision.index]))
 
 
 def get_revision(job: Job, index: int) -> Revision:
@@ -111,7 +111,7 @@ def accept_quote(request: HttpRequest, number: int, index: int) -> HttpResponse:
         form.add_error(None, str(trouble))
         return _revision_page(request, job, revision, answer=form)
     messages.success(request, f"Quote {revision.number} accepted; the job is accepted.")
-    return back_to(reverse("quotes:revision", args=[number, index]), request)
+    return back_to(reverse("quotes:revision", args=[number, index]))
 
 
 @require_POST
@@ -133,4 +133,4 @@ def decline_quote(request: HttpRequest, number: int, index: int) -> HttpResponse
         form.add_error(None, str(trouble))
         return _revision_page(request, job, revision, declining=form)
     messages.success(request, f"Quote {revision.number} declined.")
-    return back_to(reverse("quotes:revision", args=[number, index]), request)
+    return back_to(reverse("quotes:revision", args=[number, index]))

@@ -23,6 +23,6 @@ def terms_page(request: HttpRequest, number: int) -> HttpResponse:
             saved = form.save_by(request.user)
             change.created(saved)
         messages.success(request, "Terms kept for the next revision.")
-        return back_to(reverse("quotes:list", args=[number]), request)
+        return back_to(reverse("quotes:list", args=[number]))
     status = 422 if form.is_bound else 200
     return render(request, "quotes/terms.html", {"job": job, "form": form}, status=status)
