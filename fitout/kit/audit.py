@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.contrib.auth.models import AnonymousUser
 from django.db import models, router, transaction
 from django.db.models.deletion import Collector
 from django.utils import timezone
@@ -15,6 +16,12 @@ from .models import AuditEntry, User
 from .rows import row_values, stored_row
 
 Key = tuple[str, str]
+Actor = User | AnonymousUser | None
+
+
+def person_of(actor: Actor) -> User | None:
+    """Nobody signed in, such as a customer on a link, is stored as nobody."""
+    return actor if isinstance(actor, User) else None
 
 
 def _key(row: models.Model) -> Key:
@@ -22,7 +29,7 @@ def _key(row: models.Model) -> Key:
 
 
 def record(
-    actor: User | None,
+    actor: Actor,
     action: str,
     subject: models.Model,
     *,
@@ -36,7 +43,7 @@ def record(
     change = {"model": model, "pk": pk, "before": before, "after": after}
     return AuditEntry.objects.create(
         at=timezone.now(),
-        actor=actor,
+        actor=person_of(actor),
         action=action,
         scope=scope,
         label=label[:200],
@@ -96,7 +103,7 @@ class Change:
 @contextmanager
 def tracked(
     *,
-    actor: User | None,
+    actor: Actor,
     scope: str,
     label: str,
     action: str = "change",
@@ -115,7 +122,7 @@ def tracked(
             pk = differences[0]["pk"]
         change.entry = AuditEntry.objects.create(
             at=timezone.now(),
-            actor=actor,
+            actor=person_of(actor),
             action=action,
             scope=scope,
             label=label[:200],

@@ -8,6 +8,7 @@ from datetime import datetime
 from django.http import HttpResponse
 from django.utils.http import content_disposition_header
 
+from .audit import Actor, person_of
 from .models import Audience, Document, User
 
 
@@ -24,7 +25,7 @@ def store(
     filename: str,
     content: bytes,
     at: datetime,
-    by: User | None,
+    by: Actor,
     audience: str = Audience.STAFF_MONEY,
     revision: str = "",
     content_type: str = "application/pdf",
@@ -40,15 +41,17 @@ def store(
         content=content,
         sha256=hashlib.sha256(content).hexdigest(),
         issued_at=at,
-        issued_by=by,
+        issued_by=person_of(by),
         audience=audience,
     )
 
 
-def may_open(user: User, document: Document) -> bool:
+def may_open(user: Actor, document: Document) -> bool:
+    if not isinstance(user, User) or not user.is_active:
+        return False
     if user.sees_money:
         return True
-    return user.is_active and Audience(document.audience).open_to_technicians
+    return Audience(document.audience).open_to_technicians
 
 
 def content_of(document: Document) -> bytes:

@@ -7,8 +7,8 @@ from typing import Any
 from django.db import DatabaseError, IntegrityError, connection, models, transaction
 from django.utils import timezone
 
-from .audit import Change, tracked
-from .models import AuditEntry, User, Versioned
+from .audit import Actor, Change, person_of, tracked
+from .models import AuditEntry, Versioned
 from .rows import model_named, row_values, same_content, stored_row, typed_values
 
 
@@ -16,7 +16,7 @@ class CannotUndo(Exception):
     """The reason, as a sentence for the person who pressed Undo."""
 
 
-def undo(entry: AuditEntry, *, by: User) -> AuditEntry:
+def undo(entry: AuditEntry, *, by: Actor) -> AuditEntry:
     """Restore the rows of `entry`; the undo is itself an entry and can be undone."""
     if not entry.can_be_undone:
         raise CannotUndo("This change cannot be undone.")
@@ -67,7 +67,7 @@ def _moved_reason(change: dict[str, Any], stored: models.Model | None) -> str:
     return f"The {name} “{stored}” was changed again since."
 
 
-def _restore(entry: AuditEntry, change: Change, by: User) -> None:
+def _restore(entry: AuditEntry, change: Change, by: Actor) -> None:
     restored = [(model_named(item["model"]), item) for item in entry.changes]
     for model, item in restored:
         change.watch(model(pk=model._meta.pk.to_python(item["pk"])))
@@ -91,7 +91,7 @@ def _remove(model: type[models.Model], pk: str, known: set[tuple[str, str]]) -> 
     row.delete()
 
 
-def _write(model: type[models.Model], item: dict[str, Any], by: User) -> None:
+def _write(model: type[models.Model], item: dict[str, Any], by: Actor) -> None:
     values = typed_values(model, item["before"])
     stored = stored_row(model, item["pk"])
     row = stored or model()
@@ -101,6 +101,6 @@ def _write(model: type[models.Model], item: dict[str, Any], by: User) -> None:
     if isinstance(row, Versioned):
         row.version = newest + 1
         row.changed_at = timezone.now()
-        row.changed_by = by
+        row.changed_by = person_of(by)
     with transaction.atomic():
         row.save_base(raw=True, force_insert=stored is None, force_update=stored is not None)

@@ -12,6 +12,6 @@ from ..models import Document
 @require_safe
 def document(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Document, pk=pk)
-    if not documents.may_open(request.user, found):  # type: ignore[arg-type]
+    if not documents.may_open(request.user, found):
         raise PermissionDenied("document")
     return documents.response(found, as_attachment="download" in request.GET)

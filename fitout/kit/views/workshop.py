@@ -29,6 +29,6 @@ def workshop(request: HttpRequest) -> HttpResponse:
             form.show_both(stale.current)
             return pages.render(request, "kit/workshop.html", {"form": form}, status=409)
         messages.success(request, "Workshop details kept. Issued documents stay as they are.")
-        return pages.back_to(reverse("kit:workshop"), request)
+        return pages.back_to(reverse("kit:workshop"))
     status = 422 if form.is_bound else 200
     return pages.render(request, "kit/workshop.html", {"form": form}, status=status)
