@@ -1,0 +1,66 @@
+"""What the apps above tell about lines of a build sheet: price, follow-up, circuits.
+
+The build sheet lies below pricing, purchasing and wiring, so it asks through this list.
+Each app registers one function from `AppConfig.ready()`; where none is registered the
+sheet leaves the column out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from .models import Job
+    from .sheet.values import SheetLine
+
+
+@dataclass(frozen=True)
+class FollowUp:
+    """Where the parts of a line are; `state` is one of the line follow-up words."""
+
+    state: str
+    words: str = ""
+    late: bool = False
+
+
+Prices = Mapping[int, Decimal]
+PriceLines = Callable[["Job", "Sequence[SheetLine]"], Prices]
+FollowLines = Callable[["Job", "Sequence[SheetLine]"], Mapping[int, FollowUp]]
+CircuitsOfLines = Callable[["Job", "Sequence[SheetLine]"], Mapping[int, str]]
+
+_sources: dict[str, Any] = {}
+
+
+def register_prices(price_lines: PriceLines) -> None:
+    """`price_lines(job, lines)` answers each line's own price without tax, by line id.
+
+    The price is for the effective quantity with the line's own labour, whether the line
+    counts or not, and without the lines below it: the sheet adds those up itself.
+    """
+    _sources["prices"] = price_lines
+
+
+def register_follow_up(follow_lines: FollowLines) -> None:
+    _sources["follow_up"] = follow_lines
+
+
+def register_circuits(circuits_of_lines: CircuitsOfLines) -> None:
+    _sources["circuits"] = circuits_of_lines
+
+
+def price_lines(job: Job, lines: Sequence[SheetLine]) -> Prices | None:
+    source: PriceLines | None = _sources.get("prices")
+    return source(job, lines) if source else None
+
+
+def follow_lines(job: Job, lines: Sequence[SheetLine]) -> Mapping[int, FollowUp] | None:
+    source: FollowLines | None = _sources.get("follow_up")
+    return source(job, lines) if source else None
+
+
+def circuits_of_lines(job: Job, lines: Sequence[SheetLine]) -> Mapping[int, str] | None:
+    source: CircuitsOfLines | None = _sources.get("circuits")
+    return source(job, lines) if source else None
