@@ -1,0 +1,152 @@
+"""Bad values into every form the site shows, in every field.
+
+Found by walking the demo. No value makes the site fail; what is refused is refused at its field,
+by a message that names it, keeps what was typed and leaves the database as it was.
+"""
+
+import traceback
+from collections.abc import Callable, Iterator
+
+import pytest
+from bs4 import BeautifulSoup
+from django.db import connection, transaction
+from django.http import HttpResponse
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from tests.web.bad_values import MARKUP_UNESCAPED, Case, Value, cases, filled, sent_with, stale
+from tests.web.crawl import Form, Walk, all_views
+
+VIEWS = sorted(name for name, _ in all_views())
+REFUSALS = {400, 401, 403, 404, 409, 413, 422, 429}
+MESSAGES = ".errorlist li, .problem p, [role=alert]"
+NOT_OF_THE_FORM = ("django_session", "axes_")
+# Fields that another field decides about: a value that is not looked at is not refused.
+NOT_LOOKED_AT: set[tuple[str, str]] = set()
+
+
+def test_the_walk_finds_the_forms(walks: dict[str, Walk]) -> None:
+    assert sum(len(walked.forms) for walked in walks.values()) > 20
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_no_value_makes_it_fail(
+    view: str, walks: dict[str, Walk], demo_client: Callable[[str], Client]
+) -> None:
+    wrong: list[str] = []
+    for role, form in _forms(view, walks):
+        client = demo_client("anonymous" if role == "customer" else role)
+        for case in [*cases(form), *filter(None, [stale(form)])]:
+            name = f"{form.page} → {form.action}, {case.field.name} {case.what}"
+            wrong += [f"{name}: {what}" for what in _what_is_wrong(client, form, case)]
+    assert wrong == [], f"{len(wrong)} wrong:\n" + "\n".join(wrong)
+
+
+def _what_is_wrong(client: Client, form: Form, case: Case) -> Iterator[str]:
+    with transaction.atomic(), CaptureQueriesContext(connection) as asked:
+        answer = client.post(form.action, sent_with(form, case))
+        written = lasting_writes([query["sql"] for query in asked.captured_queries])
+        yield from _failed(answer)
+        yield from _unescaped(client, answer)
+        if answer.status_code in REFUSALS:
+            yield from (f"refused, but wrote: {statement}" for statement in written)
+            yield from _badly_refused(answer, case)
+        elif answer.status_code < 400:
+            connection.check_constraints()
+            if case.must_refuse and (form.view_name, case.field.name) not in NOT_LOOKED_AT:
+                yield f"taken ({answer.status_code})"
+        else:
+            yield f"answered {answer.status_code}"
+        transaction.set_rollback(True)
+
+
+def _failed(answer: HttpResponse) -> Iterator[str]:
+    if answer.status_code >= 500:
+        trouble = getattr(answer, "exc_info", None)
+        last = traceback.format_exception(*trouble)[-1].strip() if trouble else "no exception"
+        where = traceback.extract_tb(trouble[2])[-1] if trouble else ""
+        yield f"failed: {last} at {where}"
+
+
+def _unescaped(client: Client, answer: HttpResponse) -> Iterator[str]:
+    pages = [answer]
+    if answer.status_code in (302, 303):
+        pages.append(client.get(answer.headers["Location"]))
+    for page in pages:
+        if page.headers.get("Content-Type", "").startswith("text/html"):
+            text = page.content.decode()
+            yield from (f"unescaped {mark}" for mark in MARKUP_UNESCAPED if mark in text)
+
+
+def _badly_refused(answer: HttpResponse, case: Case) -> Iterator[str]:
+    if answer.status_code != 422 or not case.must_refuse or not case.field.label:
+        return
+    soup = BeautifulSoup(answer.content, "html.parser")
+    messages = [" ".join(one.get_text(" ").split()) for one in soup.select(MESSAGES)]
+    if not any(case.field.label.lower() in message.lower() for message in messages):
+        yield f"refused without naming {case.field.label!r}: {messages}"
+    if case.is_kept and str(case.values[0]) not in answer.content.decode():
+        yield "refused, and what was typed is gone"
+
+
+def lasting_writes(statements: list[str]) -> list[str]:
+    """The statements that changed rows and were not rolled back."""
+    kept: list[str] = []
+    opened: dict[str, int] = {}
+    for statement in statements:
+        words = statement.replace('"', "").split()
+        if words[:1] == ["SAVEPOINT"]:
+            opened[words[1]] = len(kept)
+        elif words[:3] == ["ROLLBACK", "TO", "SAVEPOINT"]:
+            del kept[opened[words[3]] :]
+        elif words[:1] in (["INSERT"], ["UPDATE"], ["DELETE"]):
+            table = words[1] if words[0] == "UPDATE" else words[2]
+            if not table.startswith(NOT_OF_THE_FORM):
+                kept.append(statement[:200])
+    return kept
+
+
+@pytest.mark.pure
+def test_writes_that_were_rolled_back_do_not_count() -> None:
+    assert lasting_writes(
+        [
+            'SAVEPOINT "a"',
+            'INSERT INTO "jobs_line" VALUES (1)',
+            'SAVEPOINT "b"',
+            'UPDATE "jobs_line" SET x = 1',
+            'ROLLBACK TO SAVEPOINT "b"',
+            'RELEASE SAVEPOINT "a"',
+            'INSERT INTO "django_session" VALUES (1)',
+            'SELECT 1 FROM "jobs_line"',
+        ]
+    ) == ['INSERT INTO "jobs_line" VALUES (1)']
+
+
+def _forms(view: str, walks: dict[str, Walk]) -> list[tuple[str, Form]]:
+    """Each form once, as the first role that met it."""
+    found: dict[tuple[str, tuple[str, ...]], tuple[str, Form]] = {}
+    for role, walked in walks.items():
+        for key, form in walked.forms.items():
+            if key[0] == view:
+                found.setdefault(key, (role, form))
+    if not found:
+        pytest.skip("no form is sent there")
+    return list(found.values())
+
+
+def test_what_a_careful_person_sends_is_taken_by_most(
+    walks: dict[str, Walk], demo_client: Callable[[str], Client]
+) -> None:
+    """Otherwise the bad values above would be refused for the wrong reason."""
+    taken, refused = 0, []
+    for role in ("owner", "technician"):
+        client = demo_client(role)
+        for form in walks[role].forms.values():
+            values: dict[str, list[Value]] = filled(form)
+            with transaction.atomic():
+                answer = client.post(form.action, values)
+                transaction.set_rollback(True)
+            taken += answer.status_code < 400
+            if answer.status_code >= 400:
+                refused.append(f"{form.action}: {answer.status_code}")
+    assert taken > len(refused), refused
