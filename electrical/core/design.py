@@ -247,7 +247,7 @@ class Design:
         for kind, ids in (("point", points), ("circuit", circuits)):
             twice = {i for i in ids if ids.count(i) > 1}
             if twice:
-                raise BadInput(f"Design: the {kind} {sorted(twice)[0]} is there twice.")
+                raise BadInput(f"Design: the {kind} {min(twice)} is there twice.")
 
     def _check_ends(self) -> None:
         for circuit in self.circuits:

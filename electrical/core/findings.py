@@ -26,7 +26,7 @@ class Severity(StrEnum):
     ATTENTION = "attention"
     NOTE = "note"
     CANNOT_TELL = "cannot tell"
-    PASS = "pass"
+    PASS = "pass"  # noqa: S105 - a verdict, not a secret
 
     @property
     def rank(self) -> int:

@@ -1,0 +1,208 @@
+"""Everything known about each circuit before it is judged."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from electrical.core.ampacity import Surroundings, ampacity
+from electrical.core.bundles import fullest_bundle
+from electrical.core.design import Circuit, Design
+from electrical.core.errors import OutOfTable
+from electrical.core.faults import circuit_fault
+from electrical.core.results import (
+    AmpacityVerdict,
+    CircuitResult,
+    CurrentResult,
+    DropResult,
+    FaultResult,
+    ResistanceResult,
+)
+from electrical.core.runs import hot_resistance
+from electrical.core.tree import Tree
+from electrical.core.voltages import Voltages, solve_states
+
+
+@dataclass(frozen=True, kw_only=True)
+class CircuitFacts:
+    """One circuit with everything computed about it.
+
+    Parameters
+    ----------
+    design : Design
+        The design it belongs to.
+    tree : Tree
+        The design by points.
+    circuit : Circuit
+        The circuit.
+    currents : CurrentResult
+        What it carries, as far as known.
+    unknown : tuple of str
+        Parts whose current is not known.
+    ampacity, resistance, drop, fault : results or None
+        None where data is missing.
+    missing : tuple of str
+        What keeps the run from being computed, in words.
+    fault_missing : tuple of str
+        What keeps the fault current from being computed.
+    alone_a : float or None
+        Ampacity without neighbours [A].
+    """
+
+    design: Design
+    tree: Tree
+    circuit: Circuit
+    currents: CurrentResult
+    unknown: tuple[str, ...]
+    ampacity: AmpacityVerdict | None
+    resistance: ResistanceResult | None
+    drop: DropResult | None
+    fault: FaultResult | None
+    missing: tuple[str, ...]
+    fault_missing: tuple[str, ...]
+    alone_a: float | None
+
+    @property
+    def ampacity_a(self) -> float | None:
+        """Deciding corrected ampacity [A]."""
+        return self.ampacity.deciding.corrected_a if self.ampacity else None
+
+    @property
+    def result(self) -> CircuitResult:
+        """The result without its checks."""
+        return CircuitResult(
+            circuit_id=self.circuit.id,
+            currents=self.currents,
+            resistance=self.resistance,
+            ampacity=self.ampacity,
+            drop=self.drop,
+            fault=self.fault,
+        )
+
+
+def surroundings(design: Design, circuit: Circuit) -> Surroundings:
+    """Return what surrounds a run, neighbours apart.
+
+    Parameters
+    ----------
+    design : Design
+        The design.
+    circuit : Circuit
+        One of its circuits.
+
+    Returns
+    -------
+    Surroundings
+        With the run's own conductors only.
+    """
+    route = circuit.route
+    if route is None:
+        return Surroundings(ambient_c=design.ambient_c)
+    ambient_c = route.ambient_c if route.ambient_c is not None else design.ambient_c
+    return Surroundings(in_engine_space=route.in_engine_space, ambient_c=ambient_c)
+
+
+def _ampacity_or_reason(
+    design: Design, circuit: Circuit, around: Surroundings
+) -> tuple[AmpacityVerdict | None, str]:
+    if circuit.cable is None:
+        return None, "cable"
+    try:
+        return ampacity(cable=circuit.cable, rule_set=design.rule_set, around=around), ""
+    except OutOfTable as error:
+        return None, f"a cable the tables know ({error})"
+
+
+def gather(design: Design, tree: Tree | None = None) -> tuple[dict[str, CircuitFacts], Voltages]:
+    """Return the facts of every circuit and the voltages of every operating state.
+
+    Parameters
+    ----------
+    design : Design
+        The design.
+    tree : Tree or None
+        The same design by points, when the caller has it already.
+
+    Returns
+    -------
+    tuple of dict and Voltages
+        Facts by circuit identifier; voltages by operating state.
+    """
+    tree = tree or Tree(design=design)
+    currents = {circuit.id: tree.currents(circuit) for circuit in design.circuits}
+    ampacities = _grouped_ampacities(design, currents)
+    limits_a = {
+        circuit_id: verdict.deciding.corrected_a
+        for circuit_id, (verdict, _reason, _alone) in ampacities.items()
+        if verdict is not None
+    }
+    voltages = solve_states(design, tree, limits_a)
+    facts = {
+        circuit.id: _circuit_facts(
+            design, tree, circuit, currents[circuit.id], ampacities[circuit.id], voltages
+        )
+        for circuit in design.circuits
+    }
+    return facts, voltages
+
+
+def _grouped_ampacities(
+    design: Design, currents: Mapping[str, tuple[CurrentResult, tuple[str, ...]]]
+) -> dict[str, tuple[AmpacityVerdict | None, str, float | None]]:
+    """Ampacity of each run, the reason when there is none, and its value alone [A]."""
+    around = {c.id: surroundings(design, c) for c in design.circuits}
+    alone = {c.id: _ampacity_or_reason(design, c, around[c.id])[0] for c in design.circuits}
+    alone_a = {i: v.deciding.corrected_a for i, v in alone.items() if v is not None}
+    current_a = {
+        (circuit_id, state_id): amperes
+        for circuit_id, (result, _unknown) in currents.items()
+        for state_id, amperes in result.by_state_a.items()
+    }
+    grouped = {}
+    for circuit in design.circuits:
+        bundle = fullest_bundle(design, circuit, current_a=current_a, alone_a=alone_a)
+        base = around[circuit.id]
+        here = Surroundings(
+            in_engine_space=base.in_engine_space,
+            ambient_c=base.ambient_c,
+            grouped_conductors=bundle.conductors,
+            segment_id=bundle.segment_id,
+        )
+        verdict, reason = _ampacity_or_reason(design, circuit, here)
+        grouped[circuit.id] = (verdict, reason, alone_a.get(circuit.id))
+    return grouped
+
+
+def _circuit_facts(  # noqa: PLR0917 - gathered once, in order of computing
+    design: Design,
+    tree: Tree,
+    circuit: Circuit,
+    currents: tuple[CurrentResult, tuple[str, ...]],
+    ampacities: tuple[AmpacityVerdict | None, str, float | None],
+    voltages: Voltages,
+) -> CircuitFacts:
+    current, unknown = currents
+    verdict, reason, alone_a = ampacities
+    missing = [reason] if reason else []
+    if circuit.route is None:
+        missing.append("length of the run")
+    drop = voltages.worst_drop(design, circuit, current) if not missing else None
+    resistance = None
+    if verdict is not None and circuit.route is not None:
+        amperes = drop.current_a if drop else current.design_a
+        resistance = hot_resistance(design, circuit, amperes, verdict.deciding.corrected_a)
+    fault, fault_missing = circuit_fault(
+        design, circuit, loop_r_ohm=resistance.loop_r_ohm if resistance else None
+    )
+    return CircuitFacts(
+        design=design,
+        tree=tree,
+        circuit=circuit,
+        currents=current,
+        unknown=unknown,
+        ampacity=verdict,
+        resistance=resistance,
+        drop=drop,
+        fault=fault,
+        missing=tuple(missing),
+        fault_missing=fault_missing,
+        alone_a=alone_a,
+    )

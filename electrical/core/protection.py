@@ -1,0 +1,182 @@
+"""What protective devices do in a fault: energy let through, time, selectivity."""
+
+from dataclasses import dataclass
+
+from electrical.core.conductors import area_mm2
+from electrical.core.parts import Cable, DeviceType, Protection
+from electrical.core.status import Clause, SourceStatus, least_certain
+from electrical.core.tables.constants import (
+    ADIABATIC_CLAUSE,
+    K_ADIABATIC_PVC_70,
+    K_ADIABATIC_XLPE_90,
+)
+from electrical.core.tables.time_current import BANDS, operating_time
+
+#: Breakers of unknown curve are taken to open a dead short within this time [s].
+BREAKER_FAULT_S = 0.1
+XLPE_FROM_C = 90
+
+
+@dataclass(frozen=True, kw_only=True)
+class LetThrough:
+    """Most energy a device lets through in a fault.
+
+    Parameters
+    ----------
+    i2t_a2s : float or None
+        Largest I²t [A²s]; None when the device need not open.
+    assumption : str
+        How it was found, in words.
+    status : SourceStatus
+        How sure that is.
+    """
+
+    i2t_a2s: float | None
+    assumption: str
+    status: SourceStatus
+
+
+def withstand_i2t_a2s(cable: Cable) -> float:
+    """Return the energy a conductor stands for less than five seconds [A²s].
+
+    Parameters
+    ----------
+    cable : Cable
+        The conductor.
+
+    Returns
+    -------
+    float
+        k² · S² [A²s], with every conductor in parallel taken as one alone.
+
+    Notes
+    -----
+    k is 115 for insulation below 90 °C and 143 from 90 °C.
+
+    References
+    ----------
+    .. [1] IEC 60364-4-43, 434.5.2 (from memory).
+    """
+    k = K_ADIABATIC_XLPE_90 if cable.insulation_c >= XLPE_FROM_C else K_ADIABATIC_PVC_70
+    return (k * area_mm2(cable.size)) ** 2
+
+
+def let_through(device: DeviceType, *, rating_a: float, fault_a: float) -> LetThrough | None:
+    """Return the most energy a device lets through, None when nothing is known of it.
+
+    Parameters
+    ----------
+    device : DeviceType
+        Generic kind.
+    rating_a : float
+        Its rating [A].
+    fault_a : float
+        Fault current [A].
+
+    Returns
+    -------
+    LetThrough or None
+        Inside the printed band I² times the longest time. Above its last row the
+        energy of that row: a melting fuse link needs no more energy when the
+        current is larger (common practice).
+    """
+    if device in {DeviceType.PANEL_BREAKER, DeviceType.SURFACE_BREAKER}:
+        return LetThrough(
+            i2t_a2s=fault_a**2 * BREAKER_FAULT_S,
+            assumption=f"breaker taken to open within {BREAKER_FAULT_S:g} s",
+            status=SourceStatus.PRACTICE,
+        )
+    if device not in BANDS:
+        return None
+    points, clause = BANDS[device]
+    counted_a = min(fault_a, points[-1].multiple * rating_a)
+    band = operating_time(device, rating_a=rating_a, current_a=counted_a)
+    if band is None or band.t_max_s is None:
+        return LetThrough(i2t_a2s=None, assumption="need not open", status=clause.status)
+    return LetThrough(
+        i2t_a2s=counted_a**2 * band.t_max_s,
+        assumption=f"opens within {band.t_max_s:.2g} s at {counted_a:.0f} A",
+        status=least_certain(clause.status, ADIABATIC_CLAUSE.status),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Selectivity:
+    """Whether only the nearer of two devices opens.
+
+    Parameters
+    ----------
+    is_selective : bool
+        The farther device holds until the nearer has opened.
+    at_a : float
+        Current at which that was decided [A].
+    near_t_max_s, far_t_min_s : float
+        Longest time of the nearer, shortest of the farther device [s].
+    clause : Clause
+        Source of the bands, with status.
+    """
+
+    is_selective: bool
+    at_a: float
+    near_t_max_s: float
+    far_t_min_s: float
+    clause: Clause
+
+
+def selectivity(near: Protection, far: Protection, *, fault_a: float) -> Selectivity | None:
+    """Compare two devices in series, None when a curve is not known.
+
+    Parameters
+    ----------
+    near : Protection
+        The device nearer the fault.
+    far : Protection
+        The device ahead of it.
+    fault_a : float
+        Largest fault current behind the nearer device [A].
+
+    Returns
+    -------
+    Selectivity or None
+        At every printed multiple of either device up to `fault_a`, and beyond the
+        farther device's last row by energy.
+
+    References
+    ----------
+    .. [1] ISO 8820-3, ISO 8820-5 (from memory).
+    """
+    if near.device not in BANDS or far.device not in BANDS:
+        return None
+    last_a = BANDS[far.device][0][-1].multiple * far.rating_a
+    candidates = {
+        point.multiple * device.rating_a
+        for device in (near, far)
+        for point in BANDS[device.device][0]
+    } | {min(fault_a, last_a)}
+    worst: Selectivity | None = None
+    for current_a in sorted(c for c in candidates if c <= min(fault_a, last_a)):
+        here = _compare(near, far, current_a)
+        if here is not None and (worst is None or (worst.is_selective and not here.is_selective)):
+            worst = here
+    return worst
+
+
+def _compare(near: Protection, far: Protection, current_a: float) -> Selectivity | None:
+    near_band = operating_time(near.device, rating_a=near.rating_a, current_a=current_a)
+    far_points, clause = BANDS[far.device]
+    far_band = operating_time(far.device, rating_a=far.rating_a, current_a=current_a)
+    if near_band is None or far_band is None or near_band.t_max_s is None:
+        return None
+    near_s, far_s = near_band.t_max_s, far_band.t_min_s
+    near_last_a = BANDS[near.device][0][-1].multiple * near.rating_a
+    if current_a > near_last_a:
+        near_s *= (near_last_a / current_a) ** 2  # energy, not time, is constant there
+    if current_a >= far_points[-1].multiple * far.rating_a:
+        far_s = far_points[-1].t_min_s or 0.0
+    return Selectivity(
+        is_selective=far_band.t_max_s is None or near_s < far_s,
+        at_a=current_a,
+        near_t_max_s=near_s,
+        far_t_min_s=far_s,
+        clause=clause,
+    )

@@ -1,0 +1,21 @@
+"""Every rule of the check: computing is elsewhere, judging is here."""
+
+from electrical.core.rules import (
+    conductors,
+    faults,
+    hazards,
+    placement,
+    points,
+    protection,
+    switching,
+)
+from electrical.core.rules.registry import CircuitRule, DesignRule
+
+CIRCUIT_RULES: tuple[CircuitRule, ...] = (
+    *conductors.RULES,
+    *protection.RULES,
+    *placement.RULES,
+    *faults.RULES,
+    *switching.RULES,
+)
+DESIGN_RULES: tuple[DesignRule, ...] = (*points.RULES, *hazards.RULES)

@@ -1,0 +1,218 @@
+"""Rules on conductors: what they carry, what they lose, how small they may be."""
+
+from collections.abc import Iterator
+
+from electrical.core.conductors import area_mm2
+from electrical.core.design import CircuitRole, DropClass
+from electrical.core.facts import CircuitFacts
+from electrical.core.findings import Finding, RuleSet, Severity
+from electrical.core.parts import Cable
+from electrical.core.rules.registry import CircuitRule, circuit_rule, circuit_subject
+from electrical.core.sizing import cable_for_current, cable_for_drop
+from electrical.core.status import NO_SOURCE, Clause, SourceStatus
+from electrical.core.tables import cfr183_425, iso10133
+from electrical.core.tables.constants import (
+    CRITICAL_DROP_PCT,
+    GENERAL_DROP_PCT,
+    ISO_DROP_LIMIT_CLAUSE,
+    US_DROP_LIMIT_CLAUSE,
+)
+
+_ISO_MIN_SIZE = Clause(source="ISO 10133:2012", clause="7.7", status=SourceStatus.SECOND_HAND)
+_US_MIN_SIZE = Clause(source="33 CFR 183.425", clause="(c) to (e)", status=SourceStatus.MEMORY)
+
+
+@circuit_rule(id="complete", title="Data to check the run", iso=NO_SOURCE, us=NO_SOURCE)
+def complete(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """A run without cable, length or load can not be judged."""
+    missing = (*facts.missing, *facts.unknown)
+    if not facts.circuit.loads and facts.circuit.to_id is None:
+        missing = (*missing, "device it feeds")
+    if missing:
+        yield rule.cannot_tell(facts, circuit_subject(facts), missing)
+
+
+@circuit_rule(
+    id="ampacity",
+    title="Load within what the conductor may carry",
+    iso=iso10133.CLAUSE,
+    us=cfr183_425.CLAUSE,
+)
+def ampacity_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """The largest running current stays within the corrected ampacity."""
+    if facts.ampacity is None:
+        return
+    deciding, current_a = facts.ampacity.deciding, facts.currents.design_a
+    starting = facts.circuit.role is CircuitRole.STARTING
+    over = current_a > deciding.corrected_a
+    severity = Severity.PASS
+    if over:
+        severity = Severity.ATTENTION if starting else Severity.STOP
+    elif facts.unknown:
+        return
+    subject = circuit_subject(facts)
+    verb = "more than" if over else "within"
+    message = (
+        f"{subject.label} carries {current_a:.1f} A, {verb} the {deciding.corrected_a:.1f} A "
+        f"its {deciding.size_label} may carry here{_memory_note(facts)}."
+    )
+    if over and starting:
+        message = message[:-1] + "; the regulation excepts cranking conductors."
+    yield rule.about(
+        facts,
+        subject,
+        severity,
+        message,
+        value=current_a,
+        limit=deciding.corrected_a,
+        unit="A",
+        remedies=cable_for_current(facts, current_a) if over else (),
+        state_id=facts.currents.worst_state_id,
+        clause=deciding.clause,
+    )
+
+
+def _memory_note(facts: CircuitFacts) -> str:
+    if facts.ampacity is None or not facts.ampacity.from_memory_decides:
+        return ""
+    other = facts.ampacity.compared
+    if other is None:
+        return "; the value is from memory and no other table holds the size"
+    return f"; the value is from memory, {other.clause} gives {other.corrected_a:.1f} A"
+
+
+@circuit_rule(
+    id="drop",
+    title="Voltage drop at the device",
+    iso=ISO_DROP_LIMIT_CLAUSE,
+    us=US_DROP_LIMIT_CLAUSE,
+)
+def drop_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """Source to device, hot, at maximum resistance, in the worst operating state."""
+    drop = facts.drop
+    if drop is None:
+        return
+    over = drop.total_pct > drop.limit_pct
+    if facts.unknown and not over:
+        return
+    subject = circuit_subject(facts)
+    own_limit = drop.limit_pct not in {CRITICAL_DROP_PCT, GENERAL_DROP_PCT}
+    critical = facts.circuit.drop_class is DropClass.CRITICAL
+    kind = (
+        "the workshop's own limit"
+        if own_limit
+        else ("the limit for critical circuits" if critical else "the limit for general circuits")
+    )
+    verb = "above" if over else "within"
+    yield rule.about(
+        facts,
+        subject,
+        Severity.STOP if over else Severity.PASS,
+        f"{subject.label} loses {drop.total_v:.2f} V ({drop.total_pct:.1f} %) from source to "
+        f"device, {verb} {kind} of {drop.limit_pct:g} %.",
+        value=drop.total_pct,
+        limit=drop.limit_pct,
+        unit="%",
+        remedies=cable_for_drop(facts) if over else (),
+        state_id=drop.state_id,
+    )
+
+
+@circuit_rule(
+    id="working-voltage", title="Enough voltage for the device", iso=NO_SOURCE, us=NO_SOURCE
+)
+def working_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """What is left at the device is not below the least it works with."""
+    if facts.drop is None:
+        return
+    for load in facts.circuit.loads:
+        if load.min_working_v is None:
+            continue
+        low = facts.drop.device_v < load.min_working_v
+        yield rule.about(
+            facts,
+            circuit_subject(facts),
+            Severity.STOP if low else Severity.PASS,
+            f"{load.label} gets {facts.drop.device_v:.2f} V and works from {load.min_working_v:g} V.",
+            value=facts.drop.device_v,
+            limit=load.min_working_v,
+            unit="V",
+            remedies=cable_for_drop(facts) if low else (),
+            state_id=facts.drop.state_id,
+        )
+
+
+def least_size_mm2(cable: Cable, rule_set: RuleSet) -> float:
+    """Return the least conductor area a rule set allows [mm²].
+
+    Parameters
+    ----------
+    cable : Cable
+        The conductor pair; sheathed cable may be smaller.
+    rule_set : RuleSet
+        Which rules decide.
+
+    Returns
+    -------
+    float
+        Area [mm²].
+
+    References
+    ----------
+    .. [1] ISO 10133:2012, 7.7.
+    .. [2] 33 CFR 183.425(c) to (e) (from memory).
+    """
+    if rule_set is RuleSet.ISO:
+        return 0.75 if cable.sheathed else 1.0
+    return 0.8 if cable.sheathed else 1.3
+
+
+@circuit_rule(id="least-size", title="Least conductor size", iso=_ISO_MIN_SIZE, us=_US_MIN_SIZE)
+def least_size(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """Conductors are not thinner than handling and strain allow."""
+    cable = facts.circuit.cable
+    if cable is None or facts.ampacity is None:
+        return
+    here, least = area_mm2(cable.size), least_size_mm2(cable, facts.design.rule_set)
+    thin = here < least
+    subject = circuit_subject(facts)
+    words = "in a sheath" if cable.sheathed else "without a sheath"
+    yield rule.about(
+        facts,
+        subject,
+        Severity.STOP if thin else Severity.PASS,
+        f"{subject.label} has {cable.size.label} {words}; {least:g} mm² is the least.",
+        value=here,
+        limit=least,
+        unit="mm²",
+    )
+
+
+@circuit_rule(
+    id="engine-insulation",
+    title="Insulation for engine spaces",
+    iso=iso10133.ENGINE_CLAUSE,
+    us=cfr183_425.CLAUSE,
+)
+def engine_insulation(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """ISO does not permit 60 °C insulation in engine spaces."""
+    cable, route = facts.circuit.cable, facts.circuit.route
+    if facts.design.rule_set is not RuleSet.ISO or cable is None or route is None:
+        return
+    if not route.in_engine_space or facts.ampacity is None:
+        return
+    low = iso10133.engine_space_factor(cable.insulation_c) is None
+    subject = circuit_subject(facts)
+    yield rule.about(
+        facts,
+        subject,
+        Severity.STOP if low else Severity.PASS,
+        f"{subject.label} passes an engine space with {cable.insulation_c} °C insulation; "
+        "70 °C is the least there.",
+        value=float(cable.insulation_c),
+        limit=70.0,
+        unit="°C",
+    )
+
+
+RULES = (complete, ampacity_holds, drop_holds, working_voltage, least_size, engine_insulation)

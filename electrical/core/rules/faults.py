@@ -1,0 +1,259 @@
+"""Rules on short circuits: breaking capacity, conductor withstand, clearing, selectivity."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from electrical.core.design import Circuit
+from electrical.core.facts import CircuitFacts
+from electrical.core.findings import Finding, Remedy, RemedyKind, Severity
+from electrical.core.parts import DeviceType, Protection
+from electrical.core.protection import let_through, selectivity, withstand_i2t_a2s
+from electrical.core.rules.protection import SLOW_S, SURE_TO_OPEN, upstream_of
+from electrical.core.rules.registry import CircuitRule, circuit_rule, circuit_subject
+from electrical.core.sources import Source, SourceKind
+from electrical.core.status import NO_SOURCE, Clause, SourceStatus, least_certain
+from electrical.core.tables.battery_fault import CLAUSE as BREAKING_CLAUSE
+from electrical.core.tables.battery_fault import required_breaking
+from electrical.core.tables.breaking_capacity import typical_breaking
+from electrical.core.tables.constants import ADIABATIC_CLAUSE
+from electrical.core.tables.time_current import CLAUSE_BLADE, operating_time
+
+_VOLTAGE = Clause(source="33 CFR 183.455", clause="(d)", status=SourceStatus.READ)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Capacity:
+    """Breaking capacity of a device at the system voltage, and how it is known."""
+
+    amperes: float
+    words: str
+    status: SourceStatus
+
+
+def _capacity(circuit: Circuit, protection: Protection) -> _Capacity | None:
+    if protection.breaking_capacity_a is not None:
+        return _Capacity(
+            amperes=protection.breaking_capacity_a,
+            words="marked",
+            status=SourceStatus.SECOND_HAND,
+        )
+    typical = typical_breaking(protection.device, system_v=circuit.nominal_v)
+    if typical is None:
+        return None
+    return _Capacity(
+        amperes=typical.breaking_a,
+        words=f"typical of a {protection.device.value}",
+        status=typical.clause.status,
+    )
+
+
+@circuit_rule(id="device-voltage", title="Voltage rating of the device", iso=_VOLTAGE, us=_VOLTAGE)
+def device_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """The device is rated for at least the voltage of its circuit."""
+    protection, nominal_v = facts.circuit.protection, facts.circuit.nominal_v
+    if protection is None or protection.rated_v is None:
+        return
+    low = protection.rated_v < nominal_v
+    subject = circuit_subject(facts)
+    yield rule.about(
+        facts,
+        subject,
+        Severity.STOP if low else Severity.PASS,
+        f"The device of {subject.label} is rated {protection.rated_v:g} V in a "
+        f"{nominal_v:g} V circuit.",
+        value=protection.rated_v,
+        limit=nominal_v,
+        unit="V",
+    )
+
+
+def _starting_current_a(facts: CircuitFacts) -> float | None:
+    """Cold cranking current of the batteries together [A], None when one is not known."""
+    batteries = [b for b in facts.tree.batteries() if b.nominal_v == facts.circuit.nominal_v]
+    known = [battery.cca_a for battery in batteries if battery.cca_a is not None]
+    return sum(known) if batteries and len(known) == len(batteries) else None
+
+
+@circuit_rule(
+    id="breaking",
+    title="Breaking capacity against the fault current",
+    iso=BREAKING_CLAUSE,
+    us=BREAKING_CLAUSE,
+)
+def breaking(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """The device can break the largest fault current where it sits."""
+    circuit, protection = facts.circuit, facts.circuit.protection
+    if protection is None:
+        return
+    subject, capacity = circuit_subject(facts), _capacity(circuit, protection)
+    needed_a, words, status = _needed_a(facts)
+    missing = () if capacity else ("breaking capacity of the device",)
+    if needed_a is None or capacity is None:
+        yield rule.cannot_tell(facts, subject, (*facts.fault_missing, *missing))
+        return
+    weak = capacity.amperes < needed_a
+    sure = least_certain(status, capacity.status)
+    clause = Clause(source=BREAKING_CLAUSE.source, clause=BREAKING_CLAUSE.clause, status=sure)
+    yield rule.about(
+        facts,
+        subject,
+        Severity.STOP if weak else Severity.PASS,
+        f"The device of {subject.label} breaks {capacity.amperes:.0f} A ({capacity.words}); "
+        f"{needed_a:.0f} A {words}.",
+        value=capacity.amperes,
+        limit=needed_a,
+        unit="A",
+        clause=clause,
+        remedies=_stronger(facts, needed_a) if weak else (),
+    )
+
+
+def _needed_a(facts: CircuitFacts) -> tuple[float | None, str, SourceStatus]:
+    """Fault current to break, or the table's value by starting current if larger [A]."""
+    cca_a = _starting_current_a(facts)
+    fault = facts.fault
+    if cca_a is not None:
+        start = facts.design.points[facts.circuit.from_id]
+        main = isinstance(start, Source) and start.kind is SourceKind.BATTERY
+        required = required_breaking(cca_a=cca_a)
+        table_a = required.main_a if main else required.branch_a
+        if fault is None or table_a > fault.at_start_a:
+            return (
+                table_a,
+                f"is asked for with {cca_a:.0f} A of starting current",
+                required.clause.status,
+            )
+    if fault is None:
+        return None, "", SourceStatus.MEMORY
+    return fault.at_start_a, "can flow there", fault.status
+
+
+def _stronger(facts: CircuitFacts, needed_a: float) -> tuple[Remedy, ...]:
+    """Kinds of device that typically break the current, the weakest first."""
+    found = []
+    for device in DeviceType:
+        typical = typical_breaking(device, system_v=facts.circuit.nominal_v)
+        if typical is not None and typical.breaking_a >= needed_a:
+            found.append((typical.breaking_a, device))
+    return tuple(
+        Remedy(
+            kind=RemedyKind.PART,
+            label=f"Use a {device.value}",
+            change={"circuit": facts.circuit.id, "device": device.value},
+            result=f"typically breaks {breaks_a:.0f} A",
+        )
+        for breaks_a, device in sorted(found)[:2]
+    )
+
+
+@circuit_rule(
+    id="withstand",
+    title="Conductor withstands a short circuit",
+    iso=ADIABATIC_CLAUSE,
+    us=ADIABATIC_CLAUSE,
+)
+def withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """The device opens before the conductor is overheated."""
+    circuit, protection, fault = facts.circuit, facts.circuit.protection, facts.fault
+    if protection is None or circuit.cable is None or fault is None or facts.ampacity is None:
+        return
+    subject, stands = circuit_subject(facts), withstand_i2t_a2s(circuit.cable)
+    energy = let_through(protection.device, rating_a=protection.rating_a, fault_a=fault.at_start_a)
+    if energy is None:
+        yield rule.cannot_tell(facts, subject, ("time-current curve of the device",))
+        return
+    if energy.i2t_a2s is None:
+        return  # judged by "clears"
+    over = energy.i2t_a2s > stands
+    breaker = protection.device in {DeviceType.PANEL_BREAKER, DeviceType.SURFACE_BREAKER}
+    if over and breaker:
+        yield rule.cannot_tell(facts, subject, ("time-current curve of the breaker",))
+        return
+    yield rule.about(
+        facts,
+        subject,
+        Severity.STOP if over else Severity.PASS,
+        f"{subject.label} lets {energy.i2t_a2s:.3g} A²s through ({energy.assumption}); its "
+        f"conductor stands {stands:.3g} A²s.",
+        value=energy.i2t_a2s,
+        limit=stands,
+        unit="A²s",
+        clause=Clause(
+            source=ADIABATIC_CLAUSE.source,
+            clause=ADIABATIC_CLAUSE.clause,
+            status=least_certain(energy.status, fault.status, ADIABATIC_CLAUSE.status),
+        ),
+    )
+
+
+@circuit_rule(
+    id="clears", title="Device opens on a short at the far end", iso=NO_SOURCE, us=NO_SOURCE
+)
+def clears(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """A short at the far end of a long thin run still opens the device soon."""
+    protection, fault = facts.circuit.protection, facts.fault
+    if protection is None or fault is None or fault.at_end_a is None:
+        return
+    subject, at_end_a, rating_a = circuit_subject(facts), fault.at_end_a, protection.rating_a
+    band = operating_time(protection.device, rating_a=rating_a, current_a=at_end_a)
+    never = at_end_a < SURE_TO_OPEN * rating_a
+    t_max_s = band.t_max_s if band else None
+    slow = band is not None and (t_max_s is None or t_max_s > SLOW_S)
+    severity = Severity.STOP if never else Severity.ATTENTION if slow else Severity.PASS
+    ending = (
+        "it need not open"
+        if never
+        else f"it opens within {t_max_s:.2g} s"
+        if t_max_s
+        else f"{at_end_a / rating_a:.0f} times its rating"
+    )
+    yield rule.about(
+        facts,
+        subject,
+        severity,
+        f"A short at the far end of {subject.label} draws {at_end_a:.0f} A through its "
+        f"{rating_a:g} A device; {ending}.",
+        value=at_end_a,
+        limit=SURE_TO_OPEN * rating_a,
+        unit="A",
+        clause=band.clause if band else None,
+    )
+
+
+@circuit_rule(
+    id="selective", title="Only the nearer device opens", iso=CLAUSE_BLADE, us=CLAUSE_BLADE
+)
+def selective(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """A fault in one circuit does not take the others down."""
+    near, fault = facts.circuit.protection, facts.fault
+    if near is None:
+        return
+    for feeder in upstream_of(facts):
+        far = feeder.protection
+        if far is None:
+            continue
+        subject = circuit_subject(facts)
+        if fault is None:
+            yield rule.cannot_tell(facts, subject, facts.fault_missing)
+            continue
+        found = selectivity(near, far, fault_a=fault.at_start_a)
+        if found is None:
+            yield rule.cannot_tell(
+                facts, subject, (f"time-current curves of its device and of {feeder.label}'s",)
+            )
+            continue
+        verdict = "before" if found.is_selective else "no sooner than"
+        yield rule.about(
+            facts,
+            subject,
+            Severity.PASS if found.is_selective else Severity.ATTENTION,
+            f"At {found.at_a:.0f} A the {near.rating_a:g} A device of {subject.label} opens "
+            f"{verdict} the {far.rating_a:g} A device of {feeder.label}.",
+            value=found.near_t_max_s,
+            limit=found.far_t_min_s,
+            unit="s",
+            clause=found.clause,
+        )
+
+
+RULES = (device_voltage, breaking, withstand, clears, selective)

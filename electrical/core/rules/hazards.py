@@ -1,0 +1,76 @@
+"""Rules on petrol vapour."""
+
+from collections.abc import Iterator
+
+from electrical.core.findings import (
+    Finding,
+    Remedy,
+    RemedyKind,
+    Severity,
+    Subject,
+    SubjectKind,
+)
+from electrical.core.hazards import parts_in_petrol_vapour
+from electrical.core.rules.registry import DesignFacts, DesignRule, design_rule
+from electrical.core.sources import Source, SourceKind
+from electrical.core.status import Clause, SourceStatus
+
+_IGNITION_US = Clause(source="33 CFR 183.410", clause="(a), (b)", status=SourceStatus.READ)
+_IGNITION_ISO = Clause(source="ISO 8846", clause="ignition protection", status=SourceStatus.MEMORY)
+_NEAR_FUEL = Clause(source="33 CFR 183.420", clause="(c), (d)", status=SourceStatus.READ)
+
+_REMEDIES = (
+    Remedy(kind=RemedyKind.PART, label="Use an ignition-protected part"),
+    Remedy(kind=RemedyKind.MOVE, label="Move it out of the petrol space"),
+)
+
+
+@design_rule(
+    id="ignition",
+    title="Ignition protection in petrol spaces",
+    iso=_IGNITION_ISO,
+    us=_IGNITION_US,
+)
+def ignition(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """Every part that could spark where petrol vapour may gather is ignition protected."""
+    batteries = {b.id for b in facts.tree.batteries()}
+    for part in parts_in_petrol_vapour(facts.design):
+        if part.id in batteries:
+            continue  # judged by "near-fuel"
+        subject = Subject(kind=SubjectKind.PART, id=part.id, label=part.label)
+        if part.ignition_protected is None:
+            yield rule.cannot_tell(facts, subject, ("ignition-protection marking",))
+            continue
+        bad = not part.ignition_protected
+        yield rule.about(
+            facts,
+            subject,
+            Severity.STOP if bad else Severity.PASS,
+            f"{part.label} in {part.place.label}, where petrol vapour may gather, is "
+            f"{'not ' if bad else ''}ignition protected.",
+            remedies=_REMEDIES if bad else (),
+        )
+
+
+@design_rule(id="near-fuel", title="Batteries away from petrol", iso=_NEAR_FUEL, us=_NEAR_FUEL)
+def near_fuel(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """No battery in a space with petrol tanks, filters or fittings."""
+    for source in facts.design.sources:
+        if source.kind is not SourceKind.BATTERY or source.place is None:
+            continue
+        bad = source.place.petrol_vapour
+        yield rule.about(
+            facts,
+            _battery(source),
+            Severity.STOP if bad else Severity.PASS,
+            f"{source.label} is in {source.place.label}, "
+            f"{'where' if bad else 'away from where'} petrol vapour may gather.",
+            remedies=(Remedy(kind=RemedyKind.MOVE, label="Move the battery"),) if bad else (),
+        )
+
+
+def _battery(source: Source) -> Subject:
+    return Subject(kind=SubjectKind.SOURCE, id=source.id, label=source.label)
+
+
+RULES = (ignition, near_fuel)

@@ -1,0 +1,117 @@
+"""Rules on where protective devices sit."""
+
+from collections.abc import Iterator
+
+from electrical.core.design import CircuitRole
+from electrical.core.facts import CircuitFacts
+from electrical.core.findings import Finding, Remedy, RemedyKind, Severity
+from electrical.core.rules.protection import ISO_GENERAL, US_GENERAL
+from electrical.core.rules.registry import CircuitRule, circuit_rule, circuit_subject
+from electrical.core.sources import Board, Source, SourceKind
+from electrical.core.tables.placement import ISO_CLAUSE, US_CLAUSE, placement_limit
+
+
+@circuit_rule(
+    id="placement", title="Distance of the device from its source", iso=ISO_CLAUSE, us=US_CLAUSE
+)
+def near_its_source(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """The unprotected length before the device is short, longer only in a sheath."""
+    circuit, protection = facts.circuit, facts.circuit.protection
+    if protection is None or circuit.cable is None:
+        return
+    start = facts.design.points[circuit.from_id]
+    if isinstance(start, Board) and protection.distance_m is None:
+        return  # the device is on the board itself
+    subject = circuit_subject(facts)
+    if protection.distance_m is None:
+        yield rule.cannot_tell(facts, subject, ("distance of the device from its source",))
+        return
+    battery = isinstance(start, Source) and start.kind is SourceKind.BATTERY
+    limit = placement_limit(
+        facts.design.rule_set,
+        from_battery=battery,
+        from_charging_source=isinstance(start, Source) and not battery,
+    )
+    limit_m = limit.sheathed_m if circuit.cable.sheathed else limit.open_m
+    far = protection.distance_m > limit_m + 1e-9
+    words = "in a sheath" if circuit.cable.sheathed else "without a sheath"
+    yield rule.about(
+        facts,
+        subject,
+        Severity.STOP if far else Severity.PASS,
+        f"The device of {subject.label} is {protection.distance_m:.2f} m from {start.label}, "
+        f"{words}; {limit_m:.2f} m is the most.",
+        value=protection.distance_m,
+        limit=limit_m,
+        unit="m",
+        clause=limit.clause,
+        remedies=(Remedy(kind=RemedyKind.MOVE, label=f"Move the device within {limit_m:.2f} m"),)
+        if far
+        else (),
+    )
+
+
+def feeds_back(facts: CircuitFacts) -> str:
+    """Return the name of a battery that can feed the run from its far end, or ""."""
+    if facts.circuit.to_id is None:
+        return ""
+    end = facts.design.points[facts.circuit.to_id]
+    if isinstance(end, Source):
+        return end.label if end.kind is SourceKind.BATTERY else ""
+    if not isinstance(end, Board):
+        return ""
+    return _battery_behind(facts, end.id, (facts.circuit.id,))
+
+
+def _battery_behind(facts: CircuitFacts, point_id: str, path: tuple[str, ...]) -> str:
+    """Name of a battery that reaches a board by another way than the circuits in `path`."""
+    for circuit in (*facts.tree.arriving[point_id], *facts.tree.leaving[point_id]):
+        if circuit.id in path or circuit.to_id is None:
+            continue
+        other_id = circuit.to_id if circuit.from_id == point_id else circuit.from_id
+        other = facts.design.points[other_id]
+        if isinstance(other, Source) and other.kind is SourceKind.BATTERY:
+            return other.label
+        if isinstance(other, Board):
+            found = _battery_behind(facts, other_id, (*path, circuit.id))
+            if found:
+                return found
+    return ""
+
+
+@circuit_rule(
+    id="both-ends",
+    title="Device at both ends where two sources feed",
+    iso=ISO_GENERAL,
+    us=US_GENERAL,
+)
+def both_ends(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """A run that can be fed from its far end has a device there too."""
+    battery = feeds_back(facts)
+    if not battery or facts.circuit.role is CircuitRole.STARTING:
+        return
+    subject, end_device = circuit_subject(facts), facts.circuit.protection_at_end
+    ampacity_a = facts.ampacity_a
+    if end_device is None:
+        yield rule.about(
+            facts,
+            subject,
+            Severity.STOP,
+            f"{subject.label} can be fed by {battery} from its far end and has no device there.",
+            remedies=(Remedy(kind=RemedyKind.PROTECTION, label="Add a device at the far end"),),
+        )
+    elif ampacity_a is not None:
+        over = end_device.rating_a > ampacity_a
+        yield rule.about(
+            facts,
+            subject,
+            Severity.ATTENTION if over else Severity.PASS,
+            f"The device at the far end of {subject.label} is rated {end_device.rating_a:g} A; "
+            f"its conductor may carry {ampacity_a:.1f} A.",
+            value=end_device.rating_a,
+            limit=ampacity_a,
+            unit="A",
+        )
+
+
+RULES = (near_its_source, both_ends)

@@ -1,0 +1,329 @@
+"""Rules on boards, batteries, converters and emergency links."""
+
+from collections.abc import Iterator
+
+from electrical.core.design import CircuitRole
+from electrical.core.faults import emf_v, source_fault
+from electrical.core.findings import Finding, Severity, Subject, SubjectKind
+from electrical.core.rules.registry import DesignFacts, DesignRule, design_rule, point_subject
+from electrical.core.sources import Converter, Source, SourceKind
+from electrical.core.status import NO_SOURCE, Clause, SourceStatus
+from electrical.core.tree import Demand
+
+_BATTERY = Clause(source="33 CFR 183.420", clause="(a)", status=SourceStatus.READ)
+_VENT = Clause(source="33 CFR 183.420", clause="(e)", status=SourceStatus.READ)
+
+
+def _worst(facts: DesignFacts, point_id: str) -> tuple[Demand, str]:
+    """Largest demand at a point over the operating states, and its state."""
+    found = [(facts.tree.point_demand(point_id, s), s.id) for s in facts.design.states]
+    return max(found, key=lambda pair: pair[0].current_a)
+
+
+@design_rule(id="fed", title="Every board is fed", iso=NO_SOURCE, us=NO_SOURCE)
+def fed(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """A board with circuits has a run that feeds it."""
+    for board in facts.design.boards:
+        if facts.tree.leaving[board.id] and not facts.tree.feeders_of(board.id):
+            yield rule.cannot_tell(facts, point_subject(board), ("run that feeds it",))
+
+
+@design_rule(id="busbar", title="Busbar within its rating", iso=NO_SOURCE, us=NO_SOURCE)
+def busbar(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """What is on together in the worst state does not exceed the busbar."""
+    for board in facts.design.boards:
+        demand, state_id = _worst(facts, board.id)
+        if demand.current_a == 0.0:
+            continue
+        subject = point_subject(board)
+        if board.busbar_a is None:
+            yield rule.cannot_tell(facts, subject, ("busbar rating",))
+            continue
+        over = demand.current_a > board.busbar_a
+        if demand.unknown and not over:
+            yield rule.cannot_tell(facts, subject, demand.unknown)
+            continue
+        yield rule.about(
+            facts,
+            subject,
+            Severity.STOP if over else Severity.PASS,
+            f"{board.label} carries {demand.current_a:.1f} A on a busbar of {board.busbar_a:g} A.",
+            value=demand.current_a,
+            limit=board.busbar_a,
+            unit="A",
+            state_id=state_id,
+        )
+
+
+@design_rule(
+    id="busbar-protected", title="Busbar protected by its feeders", iso=NO_SOURCE, us=NO_SOURCE
+)
+def busbar_protected(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """The devices that feed a busbar together do not exceed its rating."""
+    for board in facts.design.boards:
+        feeders = facts.tree.feeders_of(board.id)
+        ratings = [f.protection.rating_a for f in feeders if f.protection]
+        if board.busbar_a is None or not feeders or len(ratings) < len(feeders):
+            continue
+        over = sum(ratings) > board.busbar_a
+        yield rule.about(
+            facts,
+            point_subject(board),
+            Severity.ATTENTION if over else Severity.PASS,
+            f"{board.label} has a busbar of {board.busbar_a:g} A behind {sum(ratings):g} A of "
+            "protection.",
+            value=sum(ratings),
+            limit=board.busbar_a,
+            unit="A",
+        )
+
+
+@design_rule(id="battery-held", title="Battery held down", iso=_BATTERY, us=_BATTERY)
+def battery_held(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """A battery does not move more than 25 mm under twice its weight."""
+    for battery in facts.tree.batteries():
+        subject = point_subject(battery)
+        if battery.fastened is None:
+            yield rule.cannot_tell(facts, subject, ("way it is held down",))
+            continue
+        yield rule.about(
+            facts,
+            subject,
+            Severity.PASS if battery.fastened else Severity.STOP,
+            f"{battery.label} is {'' if battery.fastened else 'not '}held down.",
+        )
+
+
+@design_rule(id="battery-gas", title="Battery gas gets out", iso=_VENT, us=_VENT)
+def battery_gas(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """Hydrogen from a battery is led out of the vessel."""
+    for battery in facts.tree.batteries():
+        subject = point_subject(battery)
+        if battery.chemistry is not None and battery.chemistry.is_lithium:
+            yield rule.about(
+                facts,
+                subject,
+                Severity.NOTE,
+                f"{battery.label} is lithium: it gives no gas in use; place, cooling and "
+                "shut-down follow its maker's instructions.",
+                clause=NO_SOURCE,
+            )
+            continue
+        if battery.place is None or battery.place.ventilated is None:
+            yield rule.cannot_tell(facts, subject, ("ventilation of its place",))
+            continue
+        severity = Severity.PASS
+        if not battery.place.ventilated:
+            severity = Severity.ATTENTION if battery.sealed else Severity.STOP
+        words = "with" if battery.place.ventilated else "without"
+        yield rule.about(
+            facts,
+            subject,
+            severity,
+            f"{battery.label} is in {battery.place.label}, {words} a vent to the outside.",
+        )
+
+
+@design_rule(id="isolator", title="Battery isolator", iso=NO_SOURCE, us=NO_SOURCE)
+def isolator(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """Each battery has an isolator rated for what it carries."""
+    for battery in facts.tree.batteries():
+        subject, demand = point_subject(battery), _worst(facts, battery.id)
+        if battery.isolator is None:
+            yield rule.about(
+                facts, subject, Severity.ATTENTION, f"{battery.label} has no isolator."
+            )
+        elif battery.isolator.continuous_a is None:
+            yield rule.cannot_tell(facts, subject, (f"rating of {battery.isolator.label}",))
+        else:
+            rating_a, current_a = battery.isolator.continuous_a, demand[0].current_a
+            over = current_a > rating_a
+            yield rule.about(
+                facts,
+                subject,
+                Severity.STOP if over else Severity.PASS,
+                f"{battery.isolator.label} carries {current_a:.1f} A and is rated {rating_a:g} A.",
+                value=current_a,
+                limit=rating_a,
+                unit="A",
+                state_id=demand[1],
+            )
+
+
+@design_rule(id="strings", title="A device for each battery string", iso=NO_SOURCE, us=NO_SOURCE)
+def strings(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """Parallel strings can feed a fault in one of them: each has its own device."""
+    for battery in facts.tree.batteries():
+        if battery.strings < 2:
+            continue
+        subject = point_subject(battery)
+        if battery.strings_fused is None:
+            yield rule.cannot_tell(facts, subject, ("protection of its strings",))
+            continue
+        yield rule.about(
+            facts,
+            subject,
+            Severity.PASS if battery.strings_fused else Severity.ATTENTION,
+            f"{battery.label} has {battery.strings} strings in parallel, "
+            f"{'each with its own device' if battery.strings_fused else 'without a device each'}.",
+        )
+
+
+@design_rule(id="management-limit", title="Battery management limit", iso=NO_SOURCE, us=NO_SOURCE)
+def management_limit(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """The load stays below the current at which the battery switches itself off."""
+    for battery in facts.tree.batteries():
+        if battery.management_limit_a is None:
+            continue
+        demand, state_id = _worst(facts, battery.id)
+        over = demand.current_a > battery.management_limit_a
+        yield rule.about(
+            facts,
+            point_subject(battery),
+            Severity.STOP if over else Severity.PASS,
+            f"{battery.label} gives {demand.current_a:.1f} A and switches itself off at "
+            f"{battery.management_limit_a:g} A; that limit is no fault rating.",
+            value=demand.current_a,
+            limit=battery.management_limit_a,
+            unit="A",
+            state_id=state_id,
+        )
+
+
+@design_rule(
+    id="converter-output", title="Converter within its output", iso=NO_SOURCE, us=NO_SOURCE
+)
+def converter_output(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """What hangs on a converter does not exceed what it gives."""
+    for converter in facts.design.converters:
+        demand, state_id = _worst(facts, converter.id)
+        if demand.current_a == 0.0:
+            continue
+        subject = point_subject(converter)
+        if converter.max_output_a is None:
+            yield rule.cannot_tell(facts, subject, ("largest output of the converter",))
+            continue
+        over = demand.current_a > converter.max_output_a + 1e-9
+        yield rule.about(
+            facts,
+            subject,
+            Severity.STOP if over else Severity.PASS,
+            f"{converter.label} is asked for {demand.current_a:.1f} A of its "
+            f"{converter.max_output_a:g} A.",
+            value=demand.current_a,
+            limit=converter.max_output_a,
+            unit="A",
+            state_id=state_id,
+        )
+
+
+@design_rule(
+    id="converter-input", title="Converter keeps its input voltage", iso=NO_SOURCE, us=NO_SOURCE
+)
+def converter_input(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """The drop to a converter does not make it switch off."""
+    for converter in facts.design.converters:
+        for circuit in facts.tree.arriving[converter.id]:
+            drop = facts.circuits[circuit.id].drop
+            if drop is None or circuit.role is CircuitRole.CHARGING:
+                continue
+            yield _input_finding(rule, facts, converter, drop.device_v, drop.state_id)
+
+
+def _input_finding(
+    rule: DesignRule, facts: DesignFacts, converter: Converter, input_v: float, state_id: str
+) -> Finding:
+    subject, cutoff_v = point_subject(converter), converter.input_cutoff_v
+    if cutoff_v is None:
+        return rule.cannot_tell(facts, subject, ("input voltage at which it switches off",))
+    low = input_v < cutoff_v
+    return rule.about(
+        facts,
+        subject,
+        Severity.STOP if low else Severity.PASS,
+        f"{converter.label} gets {input_v:.2f} V and switches off below {cutoff_v:g} V.",
+        value=input_v,
+        limit=cutoff_v,
+        unit="V",
+        state_id=state_id,
+    )
+
+
+@design_rule(
+    id="link-chemistry", title="No lithium straight to lead-acid", iso=NO_SOURCE, us=NO_SOURCE
+)
+def link_chemistry(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """An emergency link never joins lithium and lead-acid without a limiter."""
+    for link in facts.design.links:
+        ends = [facts.design.points[i] for i in (link.first_id, link.second_id)]
+        batteries = [e for e in ends if isinstance(e, Source) and e.kind is SourceKind.BATTERY]
+        subject = Subject(kind=SubjectKind.LINK, id=link.id, label=link.label)
+        kinds = [b.chemistry for b in batteries]
+        if None in kinds:
+            yield rule.cannot_tell(facts, subject, ("chemistry of both batteries",))
+            continue
+        mixed = len({k.is_lithium for k in kinds if k is not None}) > 1
+        if mixed and link.current_limited is None:
+            yield rule.cannot_tell(facts, subject, ("current limiter of the link",))
+            continue
+        bad = mixed and not link.current_limited
+        words = "lithium to lead-acid without a limiter" if bad else "batteries that may be joined"
+        yield rule.about(
+            facts, subject, Severity.STOP if bad else Severity.PASS, f"{link.label} joins {words}."
+        )
+
+
+@design_rule(id="link-current", title="Equalising current of a link", iso=NO_SOURCE, us=NO_SOURCE)
+def link_current(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """The current between a full and an empty battery stays within the link's rating."""
+    for link in facts.design.links:
+        first, second = (facts.design.points[i] for i in (link.first_id, link.second_id))
+        subject = Subject(kind=SubjectKind.LINK, id=link.id, label=link.label)
+        if not isinstance(first, Source) or not isinstance(second, Source):
+            continue
+        faults = (source_fault(first), source_fault(second))
+        r_ohm = [f.r_ohm for f in faults if f is not None and f.r_ohm is not None]
+        missing = []
+        if link.rating_a is None:
+            missing.append("rating of the link")
+        if len(r_ohm) < 2:
+            missing.append("internal resistance of both batteries")
+        if link.loop_r_ohm is None:
+            missing.append("resistance of its leads")
+        if link.rating_a is None or link.loop_r_ohm is None or missing:
+            yield rule.cannot_tell(facts, subject, tuple(missing))
+            continue
+        gap_v = max(emf_v(first), emf_v(second)) - EMPTY_SHARE * min(
+            first.nominal_v, second.nominal_v
+        )
+        current_a = gap_v / (sum(r_ohm) + link.loop_r_ohm)
+        over = current_a > link.rating_a
+        yield rule.about(
+            facts,
+            subject,
+            Severity.ATTENTION if over else Severity.PASS,
+            f"{link.label} may carry {current_a:.0f} A from a full to an empty battery; it is "
+            f"rated {link.rating_a:g} A.",
+            value=current_a,
+            limit=link.rating_a,
+            unit="A",
+        )
+
+
+#: Voltage of an empty battery at rest over its nominal voltage; common practice.
+EMPTY_SHARE = 0.96
+
+RULES = (
+    fed,
+    busbar,
+    busbar_protected,
+    battery_held,
+    battery_gas,
+    isolator,
+    strings,
+    management_limit,
+    converter_output,
+    converter_input,
+    link_chemistry,
+    link_current,
+)

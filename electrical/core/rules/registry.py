@@ -1,0 +1,198 @@
+"""What a rule is, and how its findings are made."""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Generic, TypeVar
+
+from electrical.core.design import Design
+from electrical.core.facts import CircuitFacts
+from electrical.core.findings import Finding, Remedy, RuleSet, Severity, Subject, SubjectKind
+from electrical.core.sources import Board, Converter, Source
+from electrical.core.status import Clause
+from electrical.core.tree import Tree
+from electrical.core.voltages import Voltages
+
+
+@dataclass(frozen=True, kw_only=True)
+class DesignFacts:
+    """The whole design with everything computed about it.
+
+    Parameters
+    ----------
+    design : Design
+        The design.
+    tree : Tree
+        The design by points.
+    circuits : Mapping[str, CircuitFacts]
+        Facts by circuit.
+    voltages : Voltages
+        Solved operating states.
+    """
+
+    design: Design
+    tree: Tree
+    circuits: Mapping[str, CircuitFacts]
+    voltages: Voltages
+
+
+FactsT = TypeVar("FactsT", CircuitFacts, DesignFacts)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rule(Generic[FactsT]):
+    """One published or customary rule.
+
+    Parameters
+    ----------
+    id : str
+        Stable identifier.
+    title : str
+        Short name for lists.
+    iso, us : Clause
+        Where each rule set prints it, with its status.
+    judge : callable
+        Takes the rule and the facts, yields findings.
+    module : str
+        Where it is written.
+    """
+
+    id: str
+    title: str
+    iso: Clause
+    us: Clause
+    judge: "Callable[[Rule[FactsT], FactsT], Iterable[Finding]]"
+    module: str
+
+    def clause(self, design: Design) -> Clause:
+        """Return the clause of the design's rule set."""
+        return self.iso if design.rule_set is RuleSet.ISO else self.us
+
+    def findings(self, facts: FactsT) -> tuple[Finding, ...]:
+        """Return what the rule says about `facts`."""
+        return tuple(self.judge(self, facts))
+
+    def about(
+        self,
+        facts: FactsT,
+        subject: Subject,
+        severity: Severity,
+        message: str,
+        *,
+        value: float | None = None,
+        limit: float | None = None,
+        unit: str = "",
+        remedies: tuple[Remedy, ...] = (),
+        missing: tuple[str, ...] = (),
+        state_id: str = "",
+        clause: Clause | None = None,
+    ) -> Finding:
+        """Return a finding of this rule."""
+        return Finding(
+            rule_id=self.id,
+            title=self.title,
+            severity=severity,
+            subject=subject,
+            message=message,
+            clause=clause or self.clause(facts.design),
+            value=value,
+            limit=limit,
+            unit=unit,
+            remedies=remedies,
+            missing=missing,
+            state_id=state_id,
+        )
+
+    def cannot_tell(
+        self,
+        facts: FactsT,
+        subject: Subject,
+        missing: tuple[str, ...],
+        clause: Clause | None = None,
+    ) -> Finding:
+        """Return a "cannot tell" that names what is missing."""
+        return self.about(
+            facts,
+            subject,
+            Severity.CANNOT_TELL,
+            f"{subject.label}: cannot tell without the {' and the '.join(missing)}.",
+            missing=missing,
+            clause=clause,
+        )
+
+
+CircuitRule = Rule[CircuitFacts]
+DesignRule = Rule[DesignFacts]
+
+
+def circuit_rule(
+    *,
+    id: str,  # noqa: A002 - the name of the field
+    title: str,
+    iso: Clause,
+    us: Clause,
+) -> "Callable[[Callable[[CircuitRule, CircuitFacts], Iterable[Finding]]], CircuitRule]":
+    """Turn a judging function into a rule about one circuit.
+
+    Parameters
+    ----------
+    id, title : str
+        Identifier and short name.
+    iso, us : Clause
+        Where each rule set prints it.
+
+    Returns
+    -------
+    callable
+        The decorator.
+    """
+
+    def wrap(judge: Callable[[CircuitRule, CircuitFacts], Iterable[Finding]]) -> CircuitRule:
+        return Rule(id=id, title=title, iso=iso, us=us, judge=judge, module=judge.__module__)
+
+    return wrap
+
+
+def design_rule(
+    *,
+    id: str,  # noqa: A002 - the name of the field
+    title: str,
+    iso: Clause,
+    us: Clause,
+) -> "Callable[[Callable[[DesignRule, DesignFacts], Iterable[Finding]]], DesignRule]":
+    """Turn a judging function into a rule about the whole design.
+
+    Parameters
+    ----------
+    id, title : str
+        Identifier and short name.
+    iso, us : Clause
+        Where each rule set prints it.
+
+    Returns
+    -------
+    callable
+        The decorator.
+    """
+
+    def wrap(judge: Callable[[DesignRule, DesignFacts], Iterable[Finding]]) -> DesignRule:
+        return Rule(id=id, title=title, iso=iso, us=us, judge=judge, module=judge.__module__)
+
+    return wrap
+
+
+def circuit_subject(facts: CircuitFacts) -> Subject:
+    """Return the circuit as the subject of a finding."""
+    circuit = facts.circuit
+    return Subject(kind=SubjectKind.CIRCUIT, id=circuit.id, label=circuit.label)
+
+
+def point_subject(point: Source | Board | Converter) -> Subject:
+    """Return a source, board or converter as the subject of a finding."""
+    match point:
+        case Source():
+            kind = SubjectKind.SOURCE
+        case Board():
+            kind = SubjectKind.BOARD
+        case Converter():
+            kind = SubjectKind.CONVERTER
+    return Subject(kind=kind, id=point.id, label=point.label)

@@ -1,0 +1,78 @@
+"""Rules on switches and on circuits ahead of the isolator."""
+
+from collections.abc import Iterator
+
+from electrical.core.design import CircuitRole
+from electrical.core.facts import CircuitFacts
+from electrical.core.findings import Finding, Severity
+from electrical.core.rules.registry import CircuitRule, circuit_rule, circuit_subject
+from electrical.core.status import NO_SOURCE, Clause, SourceStatus
+
+_ALWAYS_LIVE = Clause(
+    source="ISO 10133:2012", clause="7, battery-disconnect switch", status=SourceStatus.MEMORY
+)
+
+
+@circuit_rule(id="switch", title="Switch rated for its current", iso=NO_SOURCE, us=NO_SOURCE)
+def switch_rating(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """A switch carries the load, and where it starts an engine, that too."""
+    switch, currents = facts.circuit.switch, facts.currents
+    if switch is None:
+        return
+    subject = circuit_subject(facts)
+    starting = facts.circuit.role is CircuitRole.STARTING
+    rating_a = switch.cranking_a if starting else switch.continuous_a
+    name = "starting rating" if starting else "continuous rating"
+    if rating_a is None:
+        yield rule.cannot_tell(facts, subject, (f"{name} of {switch.label}",))
+        return
+    over = currents.design_a > rating_a
+    if facts.unknown and not over:
+        return
+    yield rule.about(
+        facts,
+        subject,
+        Severity.STOP if over else Severity.PASS,
+        f"{switch.label} in {subject.label} carries {currents.design_a:.1f} A and is rated "
+        f"{rating_a:g} A.",
+        value=currents.design_a,
+        limit=rating_a,
+        unit="A",
+        state_id=currents.worst_state_id,
+    )
+    short_a = switch.intermittent_a
+    if currents.start_a is not None and short_a is not None and not starting:
+        over = currents.start_a > short_a
+        yield rule.about(
+            facts,
+            subject,
+            Severity.ATTENTION if over else Severity.PASS,
+            f"{switch.label} in {subject.label} sees {currents.start_a:.0f} A at a start and is "
+            f"rated {short_a:g} A for short times.",
+            value=currents.start_a,
+            limit=short_a,
+            unit="A",
+        )
+
+
+@circuit_rule(
+    id="always-live", title="Circuits ahead of the isolator", iso=_ALWAYS_LIVE, us=_ALWAYS_LIVE
+)
+def always_live(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """A circuit that can not be isolated is protected, and people are told of it."""
+    circuit = facts.circuit
+    if not circuit.always_live:
+        return
+    subject = circuit_subject(facts)
+    if circuit.protection is None:
+        severity, words = Severity.STOP, "has no protective device"
+    elif circuit.role is CircuitRole.FEEDER:
+        severity, words = Severity.ATTENTION, "feeds a board that can then not be isolated"
+    else:
+        severity, words = Severity.NOTE, "stays live when the isolator is off: label it"
+    yield rule.about(
+        facts, subject, severity, f"{subject.label} is ahead of the isolator and {words}."
+    )
+
+
+RULES = (switch_rating, always_live)

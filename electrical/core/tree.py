@@ -1,0 +1,250 @@
+"""What each circuit carries, by adding up what hangs on it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from electrical.core.conductors import max_r20_ohm_per_km
+from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
+from electrical.core.errors import OutOfTable
+from electrical.core.parts import Load
+from electrical.core.results import CurrentResult
+from electrical.core.sources import Board, Converter, Source, SourceKind
+
+
+@dataclass(frozen=True, kw_only=True)
+class Demand:
+    """Current asked for in one operating state.
+
+    Parameters
+    ----------
+    current_a : float
+        Running current [A].
+    continuous_a : float
+        Part of it that runs for hours [A].
+    start_extra_a : float
+        What the one motor with the largest start adds while it starts [A].
+    start_s : float
+        How long that lasts [s].
+    unknown : tuple of str
+        Parts whose current is not known, in words.
+    """
+
+    current_a: float = 0.0
+    continuous_a: float = 0.0
+    start_extra_a: float = 0.0
+    start_s: float = 0.0
+    unknown: tuple[str, ...] = ()
+
+    def __add__(self, other: "Demand") -> "Demand":
+        worse = max(self, other, key=lambda demand: demand.start_extra_a)
+        return Demand(
+            current_a=self.current_a + other.current_a,
+            continuous_a=self.continuous_a + other.continuous_a,
+            start_extra_a=worse.start_extra_a,
+            start_s=worse.start_s,
+            unknown=self.unknown + other.unknown,
+        )
+
+    def times(self, factor: float) -> "Demand":
+        """Return the demand with every current multiplied by `factor`."""
+        return Demand(
+            current_a=self.current_a * factor,
+            continuous_a=self.continuous_a * factor,
+            start_extra_a=self.start_extra_a * factor,
+            start_s=self.start_s,
+            unknown=self.unknown,
+        )
+
+
+NOTHING = Demand()
+
+
+def load_demand(load: Load, state: OperatingState) -> Demand:
+    """Return what one load asks for in one operating state.
+
+    Parameters
+    ----------
+    load : Load
+        The device.
+    state : OperatingState
+        The state.
+
+    Returns
+    -------
+    Demand
+        Nothing when it is off.
+    """
+    current_a = load.current_in(state.id)
+    if current_a is None:
+        return Demand(unknown=(f"current of {load.label}",))
+    if current_a == 0.0:
+        return NOTHING
+    start_a = load.start_current_a or 0.0
+    return Demand(
+        current_a=current_a,
+        continuous_a=current_a if load.continuous else 0.0,
+        start_extra_a=max(0.0, start_a - current_a),
+        start_s=load.start_s if start_a > current_a else 0.0,
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tree:
+    """A design seen from its points: what starts and what ends at each.
+
+    Parameters
+    ----------
+    design : Design
+        The design.
+    """
+
+    design: Design
+    _demands: dict[tuple[str, str], Demand] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def leaving(self) -> Mapping[str, tuple[Circuit, ...]]:
+        """Circuits that start at each point."""
+        return {
+            point: tuple(c for c in self.design.circuits if c.from_id == point)
+            for point in self.design.points
+        }
+
+    @cached_property
+    def arriving(self) -> Mapping[str, tuple[Circuit, ...]]:
+        """Circuits that end at each point."""
+        return {
+            point: tuple(c for c in self.design.circuits if c.to_id == point)
+            for point in self.design.points
+        }
+
+    def feeders_of(self, point_id: str) -> tuple[Circuit, ...]:
+        """Return the circuits that feed a point, charging runs apart."""
+        return tuple(c for c in self.arriving[point_id] if c.role is not CircuitRole.CHARGING)
+
+    def demand(self, circuit: Circuit, state: OperatingState) -> Demand:
+        """Return what a circuit carries in one operating state."""
+        return self._demand(circuit, state, ())
+
+    def point_demand(self, point_id: str, state: OperatingState) -> Demand:
+        """Return what everything that starts at a point asks for in one state."""
+        return self._point_demand(point_id, state, ())
+
+    def _demand(self, circuit: Circuit, state: OperatingState, path: tuple[str, ...]) -> Demand:
+        if circuit.id in path:
+            return Demand(unknown=(f"how current divides in the ring through {circuit.label}",))
+        key = (circuit.id, state.id)
+        if key not in self._demands:
+            found = self._fresh_demand(circuit, state, (*path, circuit.id))
+            if path:
+                return found
+            self._demands[key] = found
+        return self._demands[key]
+
+    def _fresh_demand(
+        self, circuit: Circuit, state: OperatingState, path: tuple[str, ...]
+    ) -> Demand:
+        if circuit.role is CircuitRole.CHARGING:
+            return self._charging(circuit, state)
+        if circuit.to_id is None:
+            return sum((load_demand(load, state) for load in circuit.loads), NOTHING)
+        end = self.design.points[circuit.to_id]
+        match end:
+            case Board():
+                asked = self._point_demand(end.id, state, path).times(self._share(circuit))
+            case Converter():
+                asked = self._converter_input(end, circuit, state, path)
+            case Source():
+                asked = Demand(current_a=circuit.max_current_a or 0.0)
+        if circuit.max_current_a is not None and asked.unknown:
+            return Demand(current_a=max(asked.current_a, circuit.max_current_a))
+        return asked
+
+    def _charging(self, circuit: Circuit, state: OperatingState) -> Demand:
+        if not state.charging:
+            return NOTHING
+        start = self.design.points[circuit.from_id]
+        limit_a = circuit.max_current_a
+        if limit_a is None and not isinstance(start, Board):
+            limit_a = start.max_output_a
+        if limit_a is None:
+            return Demand(unknown=(f"largest charging current of {circuit.label}",))
+        return Demand(current_a=limit_a, continuous_a=limit_a)
+
+    def _point_demand(self, point_id: str, state: OperatingState, path: tuple[str, ...]) -> Demand:
+        return sum(
+            (self._demand(circuit, state, path) for circuit in self.leaving[point_id]), NOTHING
+        )
+
+    def _share(self, circuit: Circuit) -> float:
+        """Share of a board's demand by conductance, where several circuits feed it."""
+        feeders = self.feeders_of(circuit.to_id or "")
+        if len(feeders) < 2:
+            return 1.0
+        weights = {feeder.id: _conductance_s(feeder) for feeder in feeders}
+        known = [weight for weight in weights.values() if weight is not None]
+        if len(known) < len(weights):
+            return 1.0 / len(feeders)
+        return (weights[circuit.id] or 0.0) / sum(known)
+
+    def _converter_input(
+        self,
+        converter: Converter,
+        circuit: Circuit,
+        state: OperatingState,
+        path: tuple[str, ...],
+    ) -> Demand:
+        """Input of a converter at its lowest input voltage, where it draws most."""
+        if converter.fixed_input_a is not None:
+            return Demand(current_a=converter.fixed_input_a, continuous_a=converter.fixed_input_a)
+        output = self._point_demand(converter.id, state, path)
+        if output.current_a == 0.0 and not output.unknown:
+            return NOTHING
+        if converter.efficiency is None:
+            return Demand(unknown=(*output.unknown, f"efficiency of {converter.label}"))
+        input_v = converter.lowest_input_v or converter.input_cutoff_v or circuit.nominal_v
+        return output.times(converter.output_v / (converter.efficiency * input_v))
+
+    def currents(self, circuit: Circuit) -> tuple[CurrentResult, tuple[str, ...]]:
+        """Return what a circuit carries in every state, and what is not known.
+
+        Parameters
+        ----------
+        circuit : Circuit
+            One of the design's circuits.
+
+        Returns
+        -------
+        tuple of CurrentResult and tuple of str
+            Currents as far as they are known, and the parts that are not.
+        """
+        demands = {state.id: self.demand(circuit, state) for state in self.design.states}
+        worst = max(demands, key=lambda state_id: demands[state_id].current_a)
+        starts = max(
+            demands.values(), key=lambda d: (d.start_extra_a > 0, d.current_a + d.start_extra_a)
+        )
+        result = CurrentResult(
+            by_state_a={state_id: demand.current_a for state_id, demand in demands.items()},
+            worst_state_id=worst,
+            design_a=demands[worst].current_a,
+            continuous_a=max(demand.continuous_a for demand in demands.values()),
+            start_a=starts.current_a + starts.start_extra_a if starts.start_extra_a else None,
+            start_s=starts.start_s,
+        )
+        unknown = dict.fromkeys(name for demand in demands.values() for name in demand.unknown)
+        return result, tuple(unknown)
+
+    def batteries(self) -> tuple[Source, ...]:
+        """Return the batteries of the design."""
+        return tuple(s for s in self.design.sources if s.kind is SourceKind.BATTERY)
+
+
+def _conductance_s(circuit: Circuit) -> float | None:
+    """Conductance of a run cold [S]; None when it is not laid out yet."""
+    if circuit.cable is None or circuit.route is None or circuit.route.length_m == 0.0:
+        return None
+    try:
+        r20, _clause = max_r20_ohm_per_km(circuit.cable)
+    except OutOfTable:
+        return None
+    return circuit.cable.in_parallel / (r20 * circuit.route.length_m)
