@@ -7,10 +7,8 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import OuterRef, Subquery
-
 from catalogue.models.kits import KitItem
-from catalogue.models.suppliers import SupplierPart
+from catalogue.models.parts import best_offer
 
 ZERO = Decimal(0)
 
@@ -54,8 +52,6 @@ def kit_totals() -> dict[int, KitTotals]:
 
 
 def _rows() -> Iterable[dict[str, Any]]:
-    offers = SupplierPart.objects.filter(part=OuterRef("part_id"), active=True)
-    cost = Subquery(offers.order_by("-preferred", "cost", "pk").values("cost")[:1])
     return KitItem.objects.order_by().values(
         "kit_id",
         "child_id",
@@ -64,7 +60,7 @@ def _rows() -> Iterable[dict[str, Any]]:
         "part__mass_kg",
         "operation__standard_h",
         "operation__trade__cost_per_h",
-        part_cost=cost,
+        part_cost=best_offer("cost", part="part_id"),
     )
 
 

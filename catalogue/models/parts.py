@@ -12,6 +12,7 @@ from django.urls import reverse
 
 from catalogue.models.labour import LabourOperation, TaxGroup, Trade
 from fitout.kit.models import Versioned
+from fitout.kit.money import round_money
 
 if TYPE_CHECKING:
     from catalogue.models.electrical_data import ElectricalData, LoadData
@@ -105,12 +106,22 @@ def record_name_of(kind: str) -> str:
 RECORD_NAMES = tuple(record_name_of(kind) for kind in PartKind if kind != PartKind.GENERAL)
 
 
-def best_offer(field: str) -> Subquery:
+class Cents(models.DecimalField[Decimal, Decimal]):
+    """A computed amount, back to two decimals: SQLite answers such columns in binary."""
+
+    def from_db_value(self, value: Any, expression: Any, connection: Any) -> Decimal | None:
+        return None if value is None else round_money(Decimal(value))
+
+
+def best_offer(field: str, *, part: str = "pk") -> Subquery:
     """A column of the offer a part is bought from: the preferred one, else the cheapest."""
     from catalogue.models.suppliers import SupplierPart
 
-    offers = SupplierPart.objects.filter(part=OuterRef("pk"), active=True)
-    return Subquery(offers.order_by("-preferred", "cost", "pk").values(field)[:1])
+    offers = SupplierPart.objects.filter(part=OuterRef(part), active=True)
+    chosen = offers.order_by("-preferred", "cost", "pk").values(field)[:1]
+    if field in {"cost", "pack_quantity", "minimum_order"}:
+        return Subquery(chosen, output_field=Cents(max_digits=10, decimal_places=2))
+    return Subquery(chosen)
 
 
 class PartQuerySet(models.QuerySet["Part"]):
