@@ -8,10 +8,12 @@ class QuotesConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from fitout.jobs import guards
+        from fitout.jobs import figures, guards
         from fitout.kit import access
         from quotes.acceptance import guard_stage
         from quotes.access import ACTIONS, URLS
+        from quotes.sheet_rows import own_prices
 
         access.register(ACTIONS, URLS)
         guards.register(guard_stage)
+        figures.register_prices(own_prices)

@@ -6,10 +6,11 @@ from collections import defaultdict
 from dataclasses import dataclass
 from decimal import Decimal
 
-from catalogue.models.labour import Phase, Trade
-from fitout.jobs.models import Line
+from catalogue.models import Trade
+from catalogue.models.labour import Phase
+from fitout.jobs.sheet import SheetLine
 from fitout.kit.money import round_money
-from quotes.sheet_rows import PricedSheet, trade_of
+from quotes.sheet_rows import PricedSheet
 
 ZERO = Decimal(0)
 
@@ -18,12 +19,9 @@ ZERO = Decimal(0)
 class LabourRow:
     """One line's work. `standard_h` and `hours` are for all of its quantity."""
 
-    line: Line
+    line: SheetLine
     trade: Trade
-    quantity: Decimal
-    standard_each_h: Decimal
     standard_h: Decimal
-    multiplier: Decimal
     hours: Decimal
     sell_per_h: Decimal
     cost: Decimal
@@ -32,8 +30,7 @@ class LabourRow:
 
     @property
     def phase(self) -> str:
-        operation = self.line.operation
-        return operation.phase if operation else Phase.SECOND_FIX
+        return self.line.phase or Phase.SECOND_FIX
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,17 +77,14 @@ def estimate(sheet: PricedSheet) -> Estimate:
     )
 
 
-def _row(sheet: PricedSheet, line: Line) -> LabourRow | None:
-    row, trade = sheet.rows[line.pk], trade_of(line)
-    if not row.hours or trade is None:
+def _row(sheet: PricedSheet, line: SheetLine) -> LabourRow | None:
+    row = sheet.rows[line.id]
+    if not row.hours or line.trade_id is None:
         return None
     return LabourRow(
         line=line,
-        trade=trade,
-        quantity=row.quantity,
-        standard_each_h=line.standard_h,
-        standard_h=row.quantity * line.standard_h,
-        multiplier=sheet.multipliers[line.pk],
+        trade=sheet.trades[line.trade_id],
+        standard_h=line.effective_quantity * line.standard_h,
         hours=row.hours,
         sell_per_h=row.labour_sell_per_h,
         cost=round_money(row.hours * row.labour_cost_per_h),

@@ -8,7 +8,8 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from fitout.jobs.models import Choice, Job, Line, Stage
+from fitout.jobs.models import Job, Stage
+from fitout.jobs.sheet import SheetLine
 from fitout.kit import documents
 from fitout.kit.audit import record
 from fitout.kit.models import Audience, User
@@ -35,7 +36,7 @@ def reasons_not_to_issue(sheet: PricedSheet) -> list[str]:
             f"{job.code} is {job.get_stage_display().lower()}; a quote is issued at enquiry or "
             "quoted. A change after acceptance is a variation."
         )
-    if not any(sheet.price.lines[line.pk].is_counted for line in sheet.top_lines):
+    if not any(line.counts for line in sheet.top_lines):
         reasons.append("The build sheet has no included line to quote.")
     try:
         payment_plan.parse(sheet.terms.payment_plan)
@@ -67,10 +68,10 @@ def issue(job: Job, *, by: User, at: datetime, today: date) -> Revision:
 
 def _freeze(sheet: PricedSheet, *, by: User, at: datetime, today: date) -> Revision:
     job, price, terms = sheet.job, sheet.price, sheet.terms
-    last = Revision.objects.filter(job=job).order_by("-index").first()
+    last = Revision.objects.filter(job=job).order_by("-sequence").first()
     revision = Revision.objects.create(
         job=job,
-        index=0 if last is None else last.index + 1,
+        sequence=0 if last is None else last.sequence + 1,
         issued_on=today,
         issued_at=at,
         issued_by=by,
@@ -105,42 +106,32 @@ def _tax_row(row: object) -> dict[str, str]:
 
 
 def _freeze_lines(revision: Revision, sheet: PricedSheet) -> None:
-    codes = line_codes(sheet.top_lines)
+    zone_names = dict(revision.job.vessel.zones.values_list("code", "name"))
     QuoteLine.objects.bulk_create(
         QuoteLine(
             revision=revision,
-            line_id=line.pk,
+            line_id=line.id,
             position=position,
-            zone_code=line.zone.code,
-            zone_name=line.zone.name,
-            code=codes[line.pk],
+            zone_code=line.zone_code,
+            zone_name=zone_names[line.zone_code],
+            code=line.code,
             kind=line.kind,
             description=line.description,
             quantity=line.quantity,
             unit=line.unit,
-            is_option=line.choice == Choice.OPTION,
-            is_taken=sheet.price.lines[line.pk].is_counted,
-            net=sheet.price.lines[line.pk].net,
+            is_option=line.is_option,
+            is_taken=line.counts,
+            net=sheet.price.lines[line.id].net,
             shares=_shares(sheet, line),
         )
         for position, line in enumerate(sheet.top_lines, 1)
     )
 
 
-def _shares(sheet: PricedSheet, line: Line) -> list[list[str]]:
+def _shares(sheet: PricedSheet, line: SheetLine) -> list[list[str]]:
     """The line's net by tax group, so that an option can be taken at acceptance."""
-    shares = sheet.price.shares[line.pk]
+    shares = sheet.price.shares[line.id]
     return [[key.category_code, str(key.rate_pct), str(amount)] for key, amount in shares.items()]
-
-
-def line_codes(lines: list[Line]) -> dict[int, str]:
-    """FD-01, FD-02, HM-01: zone and place in the zone."""
-    codes: dict[int, str] = {}
-    counts: dict[str, int] = {}
-    for line in lines:
-        counts[line.zone.code] = counts.get(line.zone.code, 0) + 1
-        codes[line.pk] = f"{line.zone.code}-{counts[line.zone.code]:02d}"
-    return codes
 
 
 def _freeze_stages(revision: Revision, plan: str) -> None:

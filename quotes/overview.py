@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from fitout.jobs.models import Line, Zone
+from fitout.jobs.models import Zone
+from fitout.jobs.sheet import SheetLine
 from quotes.pricing import Price, PricedLine, share_pct
 from quotes.sheet_rows import PricedSheet
 
@@ -33,30 +34,31 @@ class ZoneTotal:
 class Overview:
     price: Price
     zones: tuple[ZoneTotal, ...]
-    overrides: tuple[tuple[Line, PricedLine], ...]
+    overrides: tuple[tuple[SheetLine, PricedLine], ...]
     option_count: int
 
 
 def overview(sheet: PricedSheet) -> Overview:
     price = sheet.price
-    zones = {line.zone.pk: line.zone for line in sheet.top_lines}
+    used = {line.zone_id for line in sheet.top_lines}
+    zones = Zone.objects.filter(pk__in=used)
     return Overview(
         price=price,
-        zones=tuple(_zone_total(sheet, zone) for zone in zones.values()),
+        zones=tuple(_zone_total(sheet, zone) for zone in zones),
         overrides=tuple(
-            (line, price.lines[line.pk])
+            (line, price.lines[line.id])
             for line in sheet.lines
-            if price.lines[line.pk].is_overridden
+            if price.lines[line.id].is_overridden
         ),
-        option_count=sum(not price.lines[line.pk].is_counted for line in sheet.top_lines),
+        option_count=sum(not line.counts for line in sheet.top_lines),
     )
 
 
 def _zone_total(sheet: PricedSheet, zone: Zone) -> ZoneTotal:
     lines = [
-        sheet.price.lines[line.pk]
+        sheet.price.lines[line.id]
         for line in sheet.top_lines
-        if line.zone.pk == zone.pk and sheet.price.lines[line.pk].is_counted
+        if line.zone_id == zone.pk and line.counts
     ]
     return ZoneTotal(
         zone=zone,

@@ -54,13 +54,17 @@ class SheetRow:
 
 @dataclass(frozen=True, kw_only=True)
 class PricedLine:
-    """A line with its price. A kit's amounts are those of everything below it."""
+    """A line with its price. A kit's amounts are those of everything below it.
+
+    `own_net` is the price of the line itself, without what is below it.
+    """
 
     id: int
     price_each: Decimal
     material_cost: Decimal
     labour_cost: Decimal
     hours: Decimal
+    own_net: Decimal
     net: Decimal
     is_overridden: bool
     is_inside_overridden: bool
@@ -185,6 +189,7 @@ def _price_branch(
         material_cost=material,
         labour_cost=labour,
         hours=hours,
+        own_net=net,
         net=total,
         is_overridden=is_overridden,
         is_inside_overridden=inside_overridden,

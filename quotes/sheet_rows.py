@@ -1,124 +1,92 @@
-"""The build sheet of a job as pricing and the labour estimate see it: a few queries, no page."""
+"""The build sheet of a job, priced: the rows pricing works on, taken from the sheet's lines."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
-from math import prod
 
-from catalogue.models import Trade
-from fitout.jobs.models import Choice, Job, Line, LineKind
+from catalogue.models import TaxGroup, Trade
+from fitout.jobs.models import Job, LineKind
+from fitout.jobs.sheet import SheetLine, sheet_lines
 from quotes.models import JobTerms, MarkUp
 from quotes.pricing import Price, SheetRow, TaxKey, price_job
 
-ONE = Decimal(1)
 ZERO = Decimal(0)
 
 
 @dataclass(frozen=True, kw_only=True)
 class PricedSheet:
-    """Every line of a job with its effective quantity, its hours and its price."""
+    """Every line of a job with its price."""
 
     job: Job
     terms: JobTerms
-    lines: Sequence[Line]
-    rows: dict[int, SheetRow]
-    multipliers: dict[int, Decimal]
+    lines: Sequence[SheetLine]
+    rows: Mapping[int, SheetRow]
+    trades: Mapping[int, Trade]
 
     @cached_property
     def price(self) -> Price:
         return price_job(list(self.rows.values()), discount_pct=self.terms.discount_pct)
 
     @cached_property
-    def top_lines(self) -> list[Line]:
+    def top_lines(self) -> list[SheetLine]:
         return [line for line in self.lines if line.parent_id is None]
 
 
-def priced_sheet(job: Job) -> PricedSheet:
-    lines = lines_for_pricing(job)
+def priced_sheet(job: Job, lines: Sequence[SheetLine] | None = None) -> PricedSheet:
+    """Price a job's sheet; pass `lines` when they are read already. Four queries more."""
+    read = sheet_lines(job) if lines is None else lines
     terms = JobTerms.of(job)
-    mark_ups = MarkUp.objects.by_category()
-    by_id = {line.pk: line for line in lines}
-    rows: dict[int, SheetRow] = {}
-    multipliers = {line.pk: conditions_of(line) for line in lines}
-    for line in lines:
-        rows[line.pk] = _row(line, by_id, multipliers[line.pk], terms, mark_ups)
-    return PricedSheet(job=job, terms=terms, lines=lines, rows=rows, multipliers=multipliers)
-
-
-def lines_for_pricing(job: Job) -> list[Line]:
-    return list(
-        Line.objects.filter(job=job)
-        .select_related("part__trade", "operation__trade", "trade", "tax_group", "zone")
-        .prefetch_related("conditions")
-        .order_by("zone__position", "position", "pk")
+    trades = {trade.pk: trade for trade in Trade.objects.all()}
+    rows = Rows(terms=terms, trades=trades)
+    return PricedSheet(
+        job=job,
+        terms=terms,
+        lines=read,
+        rows={line.id: rows.row(line) for line in read},
+        trades=trades,
     )
 
 
-def conditions_of(line: Line) -> Decimal:
-    """What slows the work down: the product of the line's conditions."""
-    return prod((condition.multiplier for condition in line.conditions.all()), start=ONE)
+class Rows:
+    def __init__(self, *, terms: JobTerms, trades: Mapping[int, Trade]) -> None:
+        self.terms = terms
+        self.trades = trades
+        self.mark_ups = MarkUp.objects.by_category()
+        self.taxes = {
+            group.pk: TaxKey(category_code=group.category_code, rate_pct=group.rate_pct)
+            for group in TaxGroup.objects.all()
+        }
+
+    def row(self, line: SheetLine) -> SheetRow:
+        trade = self.trades.get(line.trade_id) if line.trade_id else None
+        return SheetRow(
+            id=line.id,
+            parent_id=line.parent_id,
+            is_kit=line.kind == LineKind.KIT,
+            is_counted=line.counts,
+            quantity=line.effective_quantity,
+            unit_cost=line.unit_cost,
+            mark_up_pct=self._mark_up(line),
+            hours=line.labour_h_total,
+            labour_cost_per_h=trade.cost_per_h if trade else ZERO,
+            labour_sell_per_h=trade.sell_per_h if trade else ZERO,
+            sell_override=line.sell_override,
+            tax=self.taxes[line.tax_group_id],
+        )
+
+    def _mark_up(self, line: SheetLine) -> Decimal:
+        if line.kind == LineKind.SUBCONTRACT:
+            return self.terms.subcontract_mark_up_pct
+        everything_else = self.mark_ups.get("", ZERO)
+        return self.mark_ups.get(line.part_category, everything_else)
 
 
-def trade_of(line: Line) -> Trade | None:
-    if line.trade is not None:
-        return line.trade
-    if line.operation is not None:
-        return line.operation.trade
-    return line.part.trade if line.part is not None else None
-
-
-def top_of(line: Line, by_id: dict[int, Line]) -> Line:
-    while line.parent_id is not None:
-        line = by_id[line.parent_id]
-    return line
-
-
-def effective_quantity(line: Line, by_id: dict[int, Line]) -> Decimal:
-    quantity = line.quantity
-    while line.parent_id is not None:
-        line = by_id[line.parent_id]
-        quantity *= line.quantity
-    return quantity
-
-
-def counts(top: Line) -> bool:
-    return top.choice == Choice.INCLUDED or top.taken
-
-
-def _row(
-    line: Line,
-    by_id: dict[int, Line],
-    multiplier: Decimal,
-    terms: JobTerms,
-    mark_ups: dict[str, Decimal],
-) -> SheetRow:
-    quantity = effective_quantity(line, by_id)
-    trade = trade_of(line)
-    return SheetRow(
-        id=line.pk,
-        parent_id=line.parent_id,
-        is_kit=line.kind == LineKind.KIT,
-        is_counted=counts(top_of(line, by_id)),
-        quantity=quantity,
-        unit_cost=line.unit_cost,
-        mark_up_pct=_mark_up(line, terms, mark_ups),
-        hours=quantity * line.standard_h * multiplier,
-        labour_cost_per_h=trade.cost_per_h if trade else ZERO,
-        labour_sell_per_h=trade.sell_per_h if trade else ZERO,
-        sell_override=line.sell_override,
-        tax=TaxKey(
-            category_code=line.tax_group.category_code, rate_pct=line.tax_group.rate_pct
-        ),
-    )
-
-
-def _mark_up(line: Line, terms: JobTerms, mark_ups: dict[str, Decimal]) -> Decimal:
-    if line.kind == LineKind.SUBCONTRACT:
-        return terms.subcontract_mark_up_pct
-    everything_else = mark_ups.get("", ZERO)
-    if line.part is None:
-        return everything_else
-    return mark_ups.get(line.part.category, everything_else)
+def own_prices(job: Job, lines: Sequence[SheetLine]) -> dict[int, Decimal]:
+    """Each line's own price for the build sheet, without the lines below it."""
+    price = priced_sheet(job, lines).price
+    return {
+        pk: ZERO if line.is_inside_overridden else line.own_net for pk, line in price.lines.items()
+    }

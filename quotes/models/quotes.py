@@ -40,7 +40,7 @@ class Revision(models.Model):
     """
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="quote_revisions")
-    index = models.PositiveSmallIntegerField()
+    sequence = models.PositiveSmallIntegerField()
     status = models.CharField(
         max_length=12, choices=RevisionStatus.choices, default=RevisionStatus.ISSUED
     )
@@ -71,9 +71,9 @@ class Revision(models.Model):
     token = models.CharField(max_length=64, unique=True)
 
     class Meta:
-        ordering = ["-index"]
+        ordering = ["-sequence"]
         constraints = [
-            models.UniqueConstraint(fields=["job", "index"], name="revision_once_per_job"),
+            models.UniqueConstraint(fields=["job", "sequence"], name="revision_once_per_job"),
             models.UniqueConstraint(
                 fields=["job"],
                 condition=Q(status__in=["issued", "accepted"]),
@@ -90,7 +90,7 @@ class Revision(models.Model):
 
     @property
     def letter(self) -> str:
-        return revision_letter(self.index)
+        return revision_letter(self.sequence)
 
     @property
     def number(self) -> str:

@@ -48,17 +48,17 @@ def issue_quote(request: HttpRequest, number: int) -> HttpResponse:
             messages.error(request, reason)
         return back_to(reverse("quotes:list", args=[number]))
     messages.success(request, f"Quote {revision.number} issued.")
-    return back_to(reverse("quotes:revision", args=[number, revision.index]))
+    return back_to(reverse("quotes:revision", args=[number, revision.sequence]))
 
 
-def get_revision(job: Job, index: int) -> Revision:
+def get_revision(job: Job, sequence: int) -> Revision:
     rows = job.quote_revisions.select_related("document", "issued_by", "job__vessel")
-    return get_object_or_404(rows, index=index)
+    return get_object_or_404(rows, sequence=sequence)
 
 
-def revision_page(request: HttpRequest, number: int, index: int) -> HttpResponse:
+def revision_page(request: HttpRequest, number: int, sequence: int) -> HttpResponse:
     job = get_job(request, number)
-    revision = get_revision(job, index)
+    revision = get_revision(job, sequence)
     return _revision_page(request, job, revision)
 
 
@@ -90,10 +90,10 @@ def _options(revision: Revision) -> list[Any]:
 
 
 @require_POST
-def accept_quote(request: HttpRequest, number: int, index: int) -> HttpResponse:
+def accept_quote(request: HttpRequest, number: int, sequence: int) -> HttpResponse:
     job = get_job(request, number)
     require(request.user, "quote.answer", job.stage)
-    revision = get_revision(job, index)
+    revision = get_revision(job, sequence)
     form = AnswerForm(request.POST, options=_options(revision), currency=revision.currency)
     if not form.is_valid():
         return _revision_page(request, job, revision, answer=form)
@@ -111,14 +111,14 @@ def accept_quote(request: HttpRequest, number: int, index: int) -> HttpResponse:
         form.add_error(None, str(trouble))
         return _revision_page(request, job, revision, answer=form)
     messages.success(request, f"Quote {revision.number} accepted; the job is accepted.")
-    return back_to(reverse("quotes:revision", args=[number, index]))
+    return back_to(reverse("quotes:revision", args=[number, sequence]))
 
 
 @require_POST
-def decline_quote(request: HttpRequest, number: int, index: int) -> HttpResponse:
+def decline_quote(request: HttpRequest, number: int, sequence: int) -> HttpResponse:
     job = get_job(request, number)
     require(request.user, "quote.answer", job.stage)
-    revision = get_revision(job, index)
+    revision = get_revision(job, sequence)
     form = DeclineForm(request.POST)
     if not form.is_valid():
         return _revision_page(request, job, revision, declining=form)
@@ -133,4 +133,4 @@ def decline_quote(request: HttpRequest, number: int, index: int) -> HttpResponse
         form.add_error(None, str(trouble))
         return _revision_page(request, job, revision, declining=form)
     messages.success(request, f"Quote {revision.number} declined.")
-    return back_to(reverse("quotes:revision", args=[number, index]))
+    return back_to(reverse("quotes:revision", args=[number, sequence]))

@@ -17,7 +17,7 @@ class PackStatus(models.TextChoices):
 
 class Pack(models.Model):
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="packs")
-    index = models.PositiveSmallIntegerField()
+    sequence = models.PositiveSmallIntegerField()
     status = models.CharField(max_length=8, choices=PackStatus.choices, default=PackStatus.QUEUED)
     asked_at = models.DateTimeField()
     asked_by = models.ForeignKey(
@@ -29,9 +29,9 @@ class Pack(models.Model):
     document = models.ForeignKey(Document, null=True, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        ordering = ["-index"]
+        ordering = ["-sequence"]
         constraints = [
-            models.UniqueConstraint(fields=["job", "index"], name="pack_once_per_job"),
+            models.UniqueConstraint(fields=["job", "sequence"], name="pack_once_per_job"),
             models.CheckConstraint(
                 condition=~Q(status="ready") | Q(document__isnull=False),
                 name="ready_pack_has_document",
@@ -43,4 +43,4 @@ class Pack(models.Model):
 
     @property
     def number(self) -> str:
-        return format_number("handover_pack", self.job.number, revision_letter(self.index))
+        return format_number("handover_pack", self.job.number, revision_letter(self.sequence))

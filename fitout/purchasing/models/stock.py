@@ -18,6 +18,12 @@ class MovementKind(models.TextChoices):
     RETURNED = "returned", "Returned to supplier"
 
 
+class MovementQuerySet(models.QuerySet["Movement"]):
+    def standing(self) -> "MovementQuerySet":
+        """Without slips that were put right and without what put them right."""
+        return self.filter(reverses=None, reversed_by=None)
+
+
 class Movement(models.Model):
     """Append-only. Quantities are positive; the kind says which way. A slip is put right by `reverses`."""
 
@@ -34,6 +40,8 @@ class Movement(models.Model):
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     note = models.CharField(max_length=200, blank=True)
+
+    objects = MovementQuerySet.as_manager()
 
     class Meta:
         ordering = ["-at", "-id"]
