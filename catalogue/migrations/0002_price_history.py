@@ -6,33 +6,39 @@ from django.db import migrations
 
 from fitout.kit.triggers import append_only
 
-COLUMNS = "(offer_id, cost, price_date, recorded_at, recorded_by_id)"
-VALUES = "NEW.id, NEW.cost, NEW.price_date"
-
 SQLITE = [
-    f"""
+    """
     CREATE TRIGGER catalogue_offer_first_price AFTER INSERT ON catalogue_supplierpart
     BEGIN
-        INSERT INTO catalogue_pricechange {COLUMNS}
-        VALUES ({VALUES}, strftime('%Y-%m-%d %H:%M:%f', 'now'), NEW.changed_by_id);
+        INSERT INTO catalogue_pricechange
+            (offer_id, cost, price_date, recorded_at, recorded_by_id)
+        VALUES (
+            NEW.id, NEW.cost, NEW.price_date,
+            strftime('%Y-%m-%d %H:%M:%f', 'now'), NEW.changed_by_id
+        );
     END
     """,
-    f"""
+    """
     CREATE TRIGGER catalogue_offer_new_price AFTER UPDATE ON catalogue_supplierpart
     WHEN NEW.cost <> OLD.cost OR NEW.price_date <> OLD.price_date
     BEGIN
-        INSERT INTO catalogue_pricechange {COLUMNS}
-        VALUES ({VALUES}, strftime('%Y-%m-%d %H:%M:%f', 'now'), NEW.changed_by_id);
+        INSERT INTO catalogue_pricechange
+            (offer_id, cost, price_date, recorded_at, recorded_by_id)
+        VALUES (
+            NEW.id, NEW.cost, NEW.price_date,
+            strftime('%Y-%m-%d %H:%M:%f', 'now'), NEW.changed_by_id
+        );
     END
     """,
 ]
 
 POSTGRESQL = [
-    f"""
+    """
     CREATE OR REPLACE FUNCTION catalogue_offer_price() RETURNS trigger LANGUAGE plpgsql AS $$
     BEGIN
-        INSERT INTO catalogue_pricechange {COLUMNS}
-        VALUES ({VALUES}, clock_timestamp(), NEW.changed_by_id);
+        INSERT INTO catalogue_pricechange
+            (offer_id, cost, price_date, recorded_at, recorded_by_id)
+        VALUES (NEW.id, NEW.cost, NEW.price_date, clock_timestamp(), NEW.changed_by_id);
         RETURN NULL;
     END $$
     """,

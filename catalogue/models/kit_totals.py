@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
 from catalogue.models.kits import KitItem
 from catalogue.models.parts import best_offer
+from fitout.kit.money import round_money
 
 ZERO = Decimal(0)
+GRAM = Decimal("0.001")
+MINUTE = Decimal("0.01")
 
 
 @dataclass(frozen=True)
@@ -36,6 +39,15 @@ class KitTotals:
             without_mass=self.without_mass | other.without_mass,
         )
 
+    def rounded(self) -> KitTotals:
+        return replace(
+            self,
+            cost=round_money(self.cost),
+            mass_kg=self.mass_kg.quantize(GRAM),
+            hours=self.hours.quantize(MINUTE),
+            labour_cost=round_money(self.labour_cost),
+        )
+
 
 NOTHING = KitTotals()
 
@@ -48,10 +60,10 @@ def kit_totals() -> dict[int, KitTotals]:
     done: dict[int, KitTotals] = {}
     for kit_id in rows:
         _total(kit_id, rows, done)
-    return done
+    return {kit_id: total.rounded() for kit_id, total in done.items()}
 
 
-def _rows() -> Iterable[dict[str, Any]]:
+def _rows() -> Iterable[Any]:
     return KitItem.objects.order_by().values(
         "kit_id",
         "child_id",

@@ -136,8 +136,8 @@ class SupplierPart(Versioned):
     def order_quantity(self, needed: Decimal) -> Decimal:
         """What to order to have `needed`: the minimum at least, in whole packs."""
         wanted = max(needed, self.minimum_order)
-        packs = (wanted / self.pack_quantity).to_integral_value(rounding=ROUND_CEILING)
-        return packs * self.pack_quantity
+        packs: Decimal = (wanted / self.pack_quantity).to_integral_value(rounding=ROUND_CEILING)
+        return packs * Decimal(self.pack_quantity)
 
 
 class PriceChange(models.Model):

@@ -23,7 +23,7 @@ def positive(
     places: int = 3,
     required: bool = False,
     ceiling: int = 1_000_000,
-) -> models.DecimalField[Decimal, Decimal]:
+) -> models.DecimalField[Any, Any]:
     """A measured quantity above zero."""
     return models.DecimalField(
         verbose,
@@ -35,7 +35,7 @@ def positive(
     )
 
 
-def duty(verbose: str) -> models.DecimalField[Decimal, Decimal]:
+def duty(verbose: str) -> models.DecimalField[Any, Any]:
     """Share of the time a load is on in an operating state, 0 to 1."""
     return models.DecimalField(
         verbose,
