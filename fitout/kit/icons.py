@@ -74,7 +74,7 @@ def drawn_icon(name: str) -> SafeString:
     """The whole drawing, for print, where one svg cannot point into another."""
     _check(name)
     return format_html(
-        '<svg class="icon icon-{}" viewBox="0 0 16 16" aria-hidden="true">'
+        '<svg class="icon icon-{}" viewBox="0 0 16 16" fill="currentColor" aria-hidden="true">'
         '<path fill-rule="evenodd" d="{}"/></svg>',
         name,
         ICONS[name],

@@ -68,18 +68,21 @@ def data_url(name: str) -> str:
 
 def html_to_pdf(html: str, *, sheets: Sequence[str] = ("print/doc.css",)) -> bytes:
     from weasyprint import CSS, HTML
+    from weasyprint.text.fonts import FontConfiguration
 
     own_only = fetcher()
+    fonts = FontConfiguration()  # without it the faces in the style sheets are not used
     styles = [
         CSS(
             string=static_file(sheet).read_text(encoding="utf-8"),
             url_fetcher=own_only,
             base_url=f"{OWN}{sheet}",
+            font_config=fonts,
         )
         for sheet in sheets
     ]
     page = HTML(string=html, url_fetcher=own_only, base_url=f"{OWN}print/")
-    return bytes(page.write_pdf(stylesheets=styles, pdf_tags=True))
+    return bytes(page.write_pdf(stylesheets=styles, font_config=fonts, pdf_tags=True))
 
 
 def render_pdf(
