@@ -1,13 +1,14 @@
 """Everything known about each circuit before it is judged."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from electrical.core.ampacity import Surroundings, ampacity
 from electrical.core.bundles import fullest_bundle
-from electrical.core.design import Circuit, Design
+from electrical.core.design import Circuit, CircuitRole, Design
 from electrical.core.errors import OutOfTable
 from electrical.core.faults import circuit_fault
+from electrical.core.parts import Cable, Protection
 from electrical.core.results import (
     AmpacityVerdict,
     CircuitResult,
@@ -16,9 +17,15 @@ from electrical.core.results import (
     FaultResult,
     ResistanceResult,
 )
-from electrical.core.runs import hot_resistance
+from electrical.core.runs import hot_resistance, own_drop_v
 from electrical.core.tree import Tree
-from electrical.core.voltages import Voltages, solve_states
+from electrical.core.voltages import (
+    RunDrop,
+    Voltages,
+    counts_for_drop,
+    solve_states,
+    worst_of,
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,6 +52,10 @@ class CircuitFacts:
         What keeps the fault current from being computed.
     alone_a : float or None
         Ampacity without neighbours [A].
+    around : Surroundings
+        Neighbours included.
+    voltages : Voltages
+        Solved operating states.
     """
 
     design: Design
@@ -59,6 +70,8 @@ class CircuitFacts:
     missing: tuple[str, ...]
     fault_missing: tuple[str, ...]
     alone_a: float | None
+    around: Surroundings
+    voltages: Voltages
 
     @property
     def ampacity_a(self) -> float | None:
@@ -130,9 +143,9 @@ def gather(design: Design, tree: Tree | None = None) -> tuple[dict[str, CircuitF
     currents = {circuit.id: tree.currents(circuit) for circuit in design.circuits}
     ampacities = _grouped_ampacities(design, currents)
     limits_a = {
-        circuit_id: verdict.deciding.corrected_a
-        for circuit_id, (verdict, _reason, _alone) in ampacities.items()
-        if verdict is not None
+        circuit_id: found.verdict.deciding.corrected_a
+        for circuit_id, found in ampacities.items()
+        if found.verdict is not None
     }
     voltages = solve_states(design, tree, limits_a)
     facts = {
@@ -144,10 +157,19 @@ def gather(design: Design, tree: Tree | None = None) -> tuple[dict[str, CircuitF
     return facts, voltages
 
 
+@dataclass(frozen=True)
+class _Ampacity:
+    """Ampacity of a run, or the reason why there is none."""
+
+    verdict: AmpacityVerdict | None
+    reason: str
+    alone_a: float | None
+    around: Surroundings
+
+
 def _grouped_ampacities(
     design: Design, currents: Mapping[str, tuple[CurrentResult, tuple[str, ...]]]
-) -> dict[str, tuple[AmpacityVerdict | None, str, float | None]]:
-    """Ampacity of each run, the reason when there is none, and its value alone [A]."""
+) -> dict[str, _Ampacity]:
     around = {c.id: surroundings(design, c) for c in design.circuits}
     alone = {c.id: _ampacity_or_reason(design, c, around[c.id])[0] for c in design.circuits}
     alone_a = {i: v.deciding.corrected_a for i, v in alone.items() if v is not None}
@@ -167,7 +189,7 @@ def _grouped_ampacities(
             segment_id=bundle.segment_id,
         )
         verdict, reason = _ampacity_or_reason(design, circuit, here)
-        grouped[circuit.id] = (verdict, reason, alone_a.get(circuit.id))
+        grouped[circuit.id] = _Ampacity(verdict, reason, alone_a.get(circuit.id), here)
     return grouped
 
 
@@ -176,15 +198,15 @@ def _circuit_facts(  # noqa: PLR0917 - gathered once, in order of computing
     tree: Tree,
     circuit: Circuit,
     currents: tuple[CurrentResult, tuple[str, ...]],
-    ampacities: tuple[AmpacityVerdict | None, str, float | None],
+    found: _Ampacity,
     voltages: Voltages,
 ) -> CircuitFacts:
     current, unknown = currents
-    verdict, reason, alone_a = ampacities
-    missing = [reason] if reason else []
+    verdict = found.verdict
+    missing = [found.reason] if found.reason else []
     if circuit.route is None:
         missing.append("length of the run")
-    drop = voltages.worst_drop(design, circuit, current) if not missing else None
+    drop = voltages.worst_drop(design, circuit) if not missing else None
     resistance = None
     if verdict is not None and circuit.route is not None:
         amperes = drop.current_a if drop else current.design_a
@@ -204,5 +226,69 @@ def _circuit_facts(  # noqa: PLR0917 - gathered once, in order of computing
         fault=fault,
         missing=tuple(missing),
         fault_missing=fault_missing,
-        alone_a=alone_a,
+        alone_a=found.alone_a,
+        around=found.around,
+        voltages=voltages,
     )
+
+
+def with_choice(
+    facts: CircuitFacts, *, cable: Cable, protection: Protection | None, at_end: Protection | None
+) -> CircuitFacts:
+    """Return the facts of a run with another cable and device, the rest of the net unchanged.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The run as it is.
+    cable : Cable
+        Cable to try.
+    protection, at_end : Protection or None
+        Devices to try at its start and at its far end.
+
+    Returns
+    -------
+    CircuitFacts
+        Currents stay, ampacity, resistance, drop and fault at the end are new.
+    """
+    design = facts.design
+    circuit = replace(facts.circuit, cable=cable, protection=protection, protection_at_end=at_end)
+    verdict, reason = _ampacity_or_reason(design, circuit, facts.around)
+    if verdict is None or circuit.route is None:
+        missing = (reason,) if reason else facts.missing
+        return replace(facts, circuit=circuit, ampacity=None, drop=None, missing=missing)
+    limit_a = verdict.deciding.corrected_a
+    drop = worst_of(design, circuit, _drops_with(facts, circuit, limit_a), method="tree")
+    amperes = drop.current_a if drop else facts.currents.design_a
+    hot = hot_resistance(design, circuit, amperes, limit_a)
+    fault, fault_missing = circuit_fault(
+        design, circuit, loop_r_ohm=hot.loop_r_ohm if hot else None
+    )
+    return replace(
+        facts,
+        circuit=circuit,
+        ampacity=verdict,
+        resistance=hot,
+        drop=drop,
+        fault=fault,
+        fault_missing=fault_missing,
+        missing=(),
+    )
+
+
+def _drops_with(facts: CircuitFacts, circuit: Circuit, limit_a: float) -> dict[str, RunDrop]:
+    drops = {}
+    for state in facts.design.states:
+        current_a = facts.currents.by_state_a[state.id]
+        if current_a == 0.0 or not counts_for_drop(circuit, state):
+            continue
+        hot = hot_resistance(facts.design, circuit, current_a, limit_a)
+        if hot is None:
+            continue
+        ahead_v = facts.voltages.point_drop_v.get((circuit.from_id, state.id), 0.0)
+        drops[state.id] = RunDrop(
+            current_a=current_a,
+            own_v=own_drop_v(circuit, loop_r_ohm=hot.loop_r_ohm, current_a=current_a, state=state),
+            upstream_v=0.0 if circuit.role is CircuitRole.CHARGING else ahead_v,
+        )
+    return drops

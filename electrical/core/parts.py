@@ -207,7 +207,7 @@ class Load:
     start_current_a : float or None
         Starting or locked-rotor current of a motor [A].
     start_s : float
-        How long a start lasts [s].
+        How long a start lasts [s]; 0.2 s is common practice for small motors.
     is_motor : bool
         A motor: its start is judged, and "not known" when `start_current_a` is None.
     continuous : bool
@@ -230,7 +230,7 @@ class Load:
     kind: LoadKind = LoadKind.CONSTANT_POWER
     current_a_by_state: Mapping[str, float] | None = None
     start_current_a: float | None = None
-    start_s: float = 0.5
+    start_s: float = 0.2
     is_motor: bool = False
     continuous: bool = False
     min_working_v: float | None = None

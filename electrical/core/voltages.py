@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from electrical.core.conductors import area_mm2
 from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
 from electrical.core.drop import formula_circular_mils, iso_drop_v, us_drop_v
-from electrical.core.results import CurrentResult, DropResult, StateResult
+from electrical.core.results import DropResult, StateResult
 from electrical.core.runs import hot_resistance, own_drop_v
 from electrical.core.sources import Board, Converter
 from electrical.core.tree import Tree
@@ -46,17 +46,18 @@ class Voltages:
         By operating state.
     drops : Mapping[tuple[str, str], RunDrop]
         By (circuit, operating state), for runs that carry current.
+    point_drop_v : Mapping[tuple[str, str], float]
+        Drop from the source to each (point, operating state) [V].
     method : str
         ``"tree"`` or ``"network"``.
     """
 
     states: Mapping[str, StateResult]
     drops: Mapping[tuple[str, str], RunDrop]
+    point_drop_v: Mapping[tuple[str, str], float]
     method: str
 
-    def worst_drop(
-        self, design: Design, circuit: Circuit, currents: CurrentResult
-    ) -> DropResult | None:
+    def worst_drop(self, design: Design, circuit: Circuit) -> DropResult | None:
         """Return the drop of a circuit in its worst operating state.
 
         Parameters
@@ -65,8 +66,6 @@ class Voltages:
             The design.
         circuit : Circuit
             One of its circuits.
-        currents : CurrentResult
-            What it carries.
 
         Returns
         -------
@@ -76,10 +75,34 @@ class Voltages:
         """
         state_ids = [s.id for s in design.states if counts_for_drop(circuit, s)]
         found = {i: self.drops[circuit.id, i] for i in state_ids if (circuit.id, i) in self.drops}
-        if not found:
-            return None
-        state_id = max(found, key=lambda i: found[i].total_v)
-        return _drop_result(design, circuit, state_id, found[state_id], self.method)
+        return worst_of(design, circuit, found, method=self.method)
+
+
+def worst_of(
+    design: Design, circuit: Circuit, drops: Mapping[str, RunDrop], *, method: str
+) -> DropResult | None:
+    """Return the largest of a run's drops with the closed formulas beside it.
+
+    Parameters
+    ----------
+    design : Design
+        The design.
+    circuit : Circuit
+        One of its circuits.
+    drops : Mapping[str, RunDrop]
+        Drop by operating state.
+    method : str
+        How the drops were found.
+
+    Returns
+    -------
+    DropResult or None
+        None when there is no drop to judge.
+    """
+    if not drops:
+        return None
+    state_id = max(drops, key=lambda i: drops[i].total_v)
+    return _drop_result(design, circuit, state_id, drops[state_id], method)
 
 
 def counts_for_drop(circuit: Circuit, state: OperatingState) -> bool:
@@ -136,22 +159,22 @@ def solve_states(design: Design, tree: Tree, limits_a: Mapping[str, float]) -> V
     """
     drops: dict[tuple[str, str], RunDrop] = {}
     states: dict[str, StateResult] = {}
+    point_drop_v: dict[tuple[str, str], float] = {}
     for state in design.states:
         walk = _Walk(design=design, tree=tree, state=state, limits_a=limits_a)
         for circuit in design.circuits:
             drop = walk.run_drop(circuit)
             if drop is not None and drop.current_a > 0.0:
                 drops[circuit.id, state.id] = drop
+        here_v = {point_id: walk.point_drop_v(point_id) for point_id in design.points}
+        point_drop_v |= {(point_id, state.id): volts for point_id, volts in here_v.items()}
         states[state.id] = StateResult(
             state_id=state.id,
             solved=True,
-            point_v={
-                point_id: point_nominal_v(design, point_id) - walk.point_drop_v(point_id)
-                for point_id in design.points
-            },
+            point_v={i: point_nominal_v(design, i) - here_v[i] for i in design.points},
             circuit_a={c.id: tree.demand(c, state).current_a for c in design.circuits},
         )
-    return Voltages(states=states, drops=drops, method="tree")
+    return Voltages(states=states, drops=drops, point_drop_v=point_drop_v, method="tree")
 
 
 def point_nominal_v(design: Design, point_id: str) -> float:

@@ -1,0 +1,394 @@
+"""Propose the cheapest cable and device for one circuit by which every rule holds."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+
+from electrical.core.conductors import area_mm2
+from electrical.core.design import Circuit, CircuitRole, Design
+from electrical.core.errors import BadInput
+from electrical.core.facts import CircuitFacts, gather, with_choice
+from electrical.core.findings import Finding, Severity
+from electrical.core.parts import Cable, Protection
+from electrical.core.rules import CIRCUIT_RULES
+from electrical.core.rules.placement import feeds_back
+
+#: Rules a choice of cable and device answers for. "selective" is wished for, not asked.
+ASKED_RULES = frozenset(
+    {
+        "ampacity",
+        "drop",
+        "working-voltage",
+        "least-size",
+        "engine-insulation",
+        "protected",
+        "rating",
+        "load-on-device",
+        "motor-start",
+        "locked-rotor",
+        "both-ends",
+        "device-voltage",
+        "breaking",
+        "withstand",
+        "clears",
+    }
+)
+#: Given up, together with a finding that says so, when nothing holds every rule.
+WISHED_RULES = frozenset({"locked-rotor"})
+#: A feeder without a drop limit of its own gets this share of the critical limit [%].
+FEEDER_DROP_PCT = 1.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class CableChoice:
+    """A cable that may be used.
+
+    Parameters
+    ----------
+    key : str
+        The caller's identifier.
+    cable : Cable
+        The conductor pair.
+    cost_per_m : float
+        Cost of the pair [currency/m].
+    mass_kg_per_m : float
+        Mass of the pair [kg/m].
+    """
+
+    key: str
+    cable: Cable
+    cost_per_m: float
+    mass_kg_per_m: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class DeviceChoice:
+    """A protective device that may be used.
+
+    Parameters
+    ----------
+    key : str
+        The caller's identifier.
+    protection : Protection
+        The device.
+    cost : float
+        Cost of one [currency].
+    mass_kg : float
+        Mass of one [kg].
+    """
+
+    key: str
+    protection: Protection
+    cost: float
+    mass_kg: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Proposal:
+    """What to fit in one circuit.
+
+    Parameters
+    ----------
+    circuit_id : str
+        Which circuit.
+    cable : CableChoice or None
+        None when nothing on offer holds every rule.
+    device : DeviceChoice or None
+        None when nothing fits, or the circuit needs none.
+    device_at_end : bool
+        The same device is needed at the far end too.
+    cost : float
+        Of cable and devices [currency].
+    mass_kg : float
+        Of cable and devices [kg].
+    decided_by : tuple of Finding
+        What the next cheaper cable would break, or what stands in the way.
+    missing : tuple of str
+        Data without which nothing can be proposed.
+    """
+
+    circuit_id: str
+    cable: CableChoice | None
+    device: DeviceChoice | None
+    device_at_end: bool = False
+    cost: float = 0.0
+    mass_kg: float = 0.0
+    decided_by: tuple[Finding, ...] = ()
+    missing: tuple[str, ...] = ()
+
+    @property
+    def is_complete(self) -> bool:
+        """Whether something was found."""
+        return self.cable is not None
+
+
+def broken_rules(facts: CircuitFacts, asked: frozenset[str] = ASKED_RULES) -> tuple[Finding, ...]:
+    """Return what a choice breaks: stops and attentions of the rules it answers for.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The run with the choice made.
+    asked : frozenset of str
+        Rules that must hold.
+
+    Returns
+    -------
+    tuple of Finding
+        Empty when every rule holds. "Cannot tell" does not count against a choice.
+    """
+    bad = {Severity.STOP, Severity.ATTENTION}
+    return tuple(
+        finding
+        for rule in CIRCUIT_RULES
+        if rule.id in asked
+        for finding in rule.findings(facts)
+        if finding.severity in bad
+    )
+
+
+def _at_place(facts: CircuitFacts, device: Protection) -> Protection:
+    """The offered device at the place of the present one."""
+    present = facts.circuit.protection
+    if present is None:
+        return device
+    return replace(device, distance_m=present.distance_m, place=present.place)
+
+
+def _tried(
+    facts: CircuitFacts, cable: CableChoice, device: DeviceChoice | None, *, at_end: bool
+) -> CircuitFacts:
+    protection = _at_place(facts, device.protection) if device else None
+    end = device.protection if device and at_end else facts.circuit.protection_at_end
+    return with_choice(facts, cable=cable.cable, protection=protection, at_end=end)
+
+
+def _ordered_pairs(
+    cables: Sequence[CableChoice],
+    devices: Sequence[DeviceChoice | None],
+    cost: Callable[[CableChoice, DeviceChoice | None], float],
+) -> Iterator[tuple[CableChoice, DeviceChoice | None]]:
+    pairs = [(cable, device) for cable in cables for device in devices]
+    yield from sorted(pairs, key=lambda pair: (cost(*pair), area_mm2(pair[0].cable.size)))
+
+
+def propose_circuit(
+    facts: CircuitFacts,
+    *,
+    cables: Sequence[CableChoice],
+    devices: Sequence[DeviceChoice],
+) -> Proposal:
+    """Return the cheapest cable and device by which every rule of one circuit holds.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The circuit; its own cable and device, if any, are left out of account.
+    cables : Sequence of CableChoice
+        Cables on offer.
+    devices : Sequence of DeviceChoice
+        Protective devices on offer.
+
+    Returns
+    -------
+    Proposal
+        With what the next cheaper cable would break. Incomplete when data is
+        missing or nothing on offer holds every rule; it then names which rule
+        stands in the way with the thickest cable.
+
+    Notes
+    -----
+    Exact for one circuit: pairs are tried in order of cost (ties: thinner first)
+    and the first that holds every rule is taken. Upstream drop and neighbours stay.
+    """
+    circuit = facts.circuit
+    missing = _missing(facts)
+    if missing or not cables:
+        missing = missing or ("cable on offer",)
+        return Proposal(circuit_id=circuit.id, cable=None, device=None, missing=missing)
+    at_end = bool(feeds_back(facts)) and circuit.role is not CircuitRole.STARTING
+    length_m = circuit.route.length_m if circuit.route else 0.0
+
+    def cost(cable: CableChoice, device: DeviceChoice | None) -> float:
+        each = device.cost if device else 0.0
+        return cable.cost_per_m * length_m + each * (2 if at_end else 1)
+
+    fitting = [cable for cable in cables if not _cable_breaks(facts, cable)]
+    options: list[DeviceChoice | None] = [*_worth_trying(facts, devices)]
+    if circuit.role is CircuitRole.STARTING or not options:
+        options.append(None)
+    pairs = list(_ordered_pairs(fitting, options, cost))
+    for asked, (cable, device) in product((ASKED_RULES, ASKED_RULES - WISHED_RULES), pairs):
+        if not broken_rules(_tried(facts, cable, device, at_end=at_end), asked):
+            each_kg = device.mass_kg if device else 0.0
+            return Proposal(
+                circuit_id=circuit.id,
+                cable=cable,
+                device=device,
+                device_at_end=at_end and device is not None,
+                cost=cost(cable, device),
+                mass_kg=cable.mass_kg_per_m * length_m + each_kg * (2 if at_end else 1),
+                decided_by=_next_cheaper_breaks(facts, cables, cable, device, at_end=at_end),
+            )
+    return _nothing_fits(facts, cables, devices, at_end=at_end)
+
+
+def _missing(facts: CircuitFacts) -> tuple[str, ...]:
+    missing = list(facts.unknown)
+    if facts.circuit.route is None:
+        missing.append("length of the run")
+    if not facts.circuit.loads and facts.circuit.to_id is None:
+        missing.append("device it feeds")
+    return tuple(missing)
+
+
+def _cable_breaks(facts: CircuitFacts, cable: CableChoice) -> bool:
+    """Whether a cable breaks a rule whatever the device."""
+    tried = with_choice(facts, cable=cable.cable, protection=None, at_end=None)
+    if tried.ampacity is None:
+        return True
+    own = {"ampacity", "drop", "working-voltage", "least-size", "engine-insulation"}
+    return any(finding.rule_id in own for finding in broken_rules(tried))
+
+
+def _worth_trying(facts: CircuitFacts, devices: Sequence[DeviceChoice]) -> tuple[DeviceChoice, ...]:
+    """Devices that carry the load; too small ones can never hold."""
+    least_a = max(facts.currents.design_a, facts.currents.continuous_a / 0.8)
+    return tuple(d for d in devices if d.protection.rating_a >= least_a)
+
+
+def _next_cheaper_breaks(
+    facts: CircuitFacts,
+    cables: Sequence[CableChoice],
+    chosen: CableChoice,
+    device: DeviceChoice | None,
+    *,
+    at_end: bool,
+) -> tuple[Finding, ...]:
+    cheaper = [cable for cable in cables if cable.cost_per_m < chosen.cost_per_m]
+    if not cheaper:
+        return ()
+    nearest = max(cheaper, key=lambda cable: cable.cost_per_m)
+    return broken_rules(_tried(facts, nearest, device, at_end=at_end))
+
+
+def _nothing_fits(
+    facts: CircuitFacts,
+    cables: Sequence[CableChoice],
+    devices: Sequence[DeviceChoice],
+    *,
+    at_end: bool,
+) -> Proposal:
+    thickest = max(cables, key=lambda cable: area_mm2(cable.cable.size))
+    worth = _worth_trying(facts, devices)
+    device = min(worth, key=lambda d: d.protection.rating_a, default=None)
+    return Proposal(
+        circuit_id=facts.circuit.id,
+        cable=None,
+        device=None,
+        decided_by=broken_rules(_tried(facts, thickest, device, at_end=at_end)),
+    )
+
+
+def with_proposal(circuit: Circuit, proposal: Proposal) -> Circuit:
+    """Return a circuit with a proposal carried out.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit.
+    proposal : Proposal
+        For this circuit; an incomplete one changes nothing.
+
+    Returns
+    -------
+    Circuit
+        With the proposed cable and devices.
+
+    Raises
+    ------
+    BadInput
+        If the proposal is for another circuit.
+    """
+    if proposal.circuit_id != circuit.id:
+        raise BadInput(f"The proposal is for circuit {proposal.circuit_id}, not {circuit.label}.")
+    if proposal.cable is None:
+        return circuit
+    device = proposal.device.protection if proposal.device else None
+    if device is not None and circuit.protection is not None:
+        present = circuit.protection
+        device = replace(device, distance_m=present.distance_m, place=present.place)
+    return replace(
+        circuit,
+        cable=proposal.cable.cable,
+        protection=device,
+        protection_at_end=device if proposal.device_at_end else circuit.protection_at_end,
+    )
+
+
+def propose_design(
+    design: Design,
+    *,
+    circuit_ids: Sequence[str],
+    cables: Callable[[Circuit], Sequence[CableChoice]],
+    devices: Callable[[Circuit], Sequence[DeviceChoice]],
+) -> tuple[Design, tuple[Proposal, ...]]:
+    """Propose cable and device for several circuits, feeders before what they feed.
+
+    Parameters
+    ----------
+    design : Design
+        The design.
+    circuit_ids : Sequence of str
+        Circuits to propose for; the others stay as they are.
+    cables, devices : callable
+        What is on offer for a circuit.
+
+    Returns
+    -------
+    tuple of Design and tuple of Proposal
+        The design with every complete proposal carried out, and the proposals.
+
+    Notes
+    -----
+    One circuit at a time, from the sources outwards. A feeder is held to 1 % drop so
+    that something is left for its branches (common practice, no source). The joint
+    search in :mod:`electrical.core.search` does better and takes longer.
+    """
+    proposals: list[Proposal] = []
+    limits = {circuit.id: circuit.drop_limit_pct for circuit in design.circuits}
+    for circuit_id in _outwards(design, circuit_ids):
+        circuit = next(c for c in design.circuits if c.id == circuit_id)
+        if circuit.to_id is not None and circuit.drop_limit_pct is None:
+            held = min(FEEDER_DROP_PCT, design.drop_limit_pct(circuit))
+            design = _replaced(design, replace(circuit, drop_limit_pct=held))
+        facts, _voltages = gather(design)
+        proposal = propose_circuit(
+            facts[circuit_id], cables=cables(circuit), devices=devices(circuit)
+        )
+        proposals.append(proposal)
+        done = with_proposal(facts[circuit_id].circuit, proposal)
+        design = _replaced(design, replace(done, drop_limit_pct=limits[circuit_id]))
+    return design, tuple(proposals)
+
+
+def _replaced(design: Design, circuit: Circuit) -> Design:
+    circuits = tuple(circuit if c.id == circuit.id else c for c in design.circuits)
+    return replace(design, circuits=circuits)
+
+
+def _outwards(design: Design, circuit_ids: Sequence[str]) -> list[str]:
+    """Circuits in order of their distance from a source."""
+    depth = dict.fromkeys((source.id for source in design.sources), 0)
+    waiting = list(design.circuits)
+    while waiting:
+        reached = [c for c in waiting if c.from_id in depth]
+        if not reached:
+            break
+        for circuit in reached:
+            if circuit.to_id is not None:
+                depth.setdefault(circuit.to_id, depth[circuit.from_id] + 1)
+        waiting = [c for c in waiting if c not in reached]
+    start = {circuit.id: depth.get(circuit.from_id, len(depth)) for circuit in design.circuits}
+    loads_last = {c.id: c.to_id is None for c in design.circuits}
+    return sorted(circuit_ids, key=lambda i: (start[i], loads_last[i]))
