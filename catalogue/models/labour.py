@@ -28,7 +28,7 @@ class TaxGroup(Versioned):
         "EN 16931 category", max_length=2, choices=TaxCategory, default=TaxCategory.STANDARD
     )
     rate_pct = models.DecimalField(
-        "rate %",
+        "rate",
         max_digits=5,
         decimal_places=2,
         validators=[MinValueValidator(0), MaxValueValidator(100)],
@@ -144,7 +144,7 @@ class LabourOperation(Versioned):
     trade = models.ForeignKey(Trade, on_delete=models.PROTECT, related_name="operations")
     phase = models.CharField(max_length=20, choices=Phase.choices, default=Phase.SECOND_FIX)
     standard_h = models.DecimalField(
-        "standard time h",
+        "standard time",
         max_digits=7,
         decimal_places=2,
         validators=[MinValueValidator(Decimal("0.01")), MaxValueValidator(1000)],

@@ -11,7 +11,7 @@ from django.db.models import Exists, OuterRef, Q, Subquery
 from django.urls import reverse
 
 from catalogue.models.labour import LabourOperation, TaxGroup, Trade
-from fitout.kit.models import Versioned
+from fitout.kit.models import Document, Versioned
 from fitout.kit.money import round_money
 
 if TYPE_CHECKING:
@@ -203,24 +203,24 @@ class Part(Versioned):
     unit = models.CharField(max_length=6, choices=Unit.choices, default=Unit.PIECE)
     tax_group = models.ForeignKey(TaxGroup, on_delete=models.PROTECT, related_name="parts")
     mass_kg = models.DecimalField(
-        "mass kg per unit",
+        "mass of one unit",
         max_digits=9,
         decimal_places=3,
         null=True,
         blank=True,
         validators=[MinValueValidator(0), MaxValueValidator(Decimal(50000))],
     )
-    length_mm = size_mm("length mm")
-    width_mm = size_mm("width mm")
-    height_mm = size_mm("height mm")
+    length_mm = size_mm("length")
+    width_mm = size_mm("width")
+    height_mm = size_mm("height")
     warranty_months = models.PositiveSmallIntegerField(
-        "warranty months", default=24, validators=[MaxValueValidator(240)]
+        "warranty", default=24, validators=[MaxValueValidator(240)]
     )
     serial_tracked = models.BooleanField("serial number is recorded", default=False)
     ignition_protected = models.BooleanField(null=True, blank=True)
     maintenance = models.CharField("maintenance to do", max_length=200, blank=True)
     maintenance_months = models.PositiveSmallIntegerField(
-        "maintenance every months",
+        "maintenance every",
         null=True,
         blank=True,
         validators=[MinValueValidator(1), MaxValueValidator(240)],
@@ -273,18 +273,21 @@ class Part(Versioned):
 
 
 class PartDocument(models.Model):
-    """A manual, drawing or certificate: an uploaded PDF or a link."""
+    """A manual, drawing or certificate: a stored PDF or a link."""
 
     part = models.ForeignKey(Part, on_delete=models.CASCADE, related_name="documents")
     title = models.CharField(max_length=120)
-    link = models.URLField(blank=True)
-    file = models.FileField(upload_to="parts/", blank=True)
+    link = models.URLField(blank=True, max_length=500)
+    document = models.ForeignKey(
+        Document, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
 
     class Meta:
         ordering = ["title"]
         constraints = [
             models.CheckConstraint(
-                condition=~Q(link="") | ~Q(file=""), name="part_document_has_link_or_file"
+                condition=~Q(link="") | Q(document__isnull=False),
+                name="part_document_has_link_or_file",
             )
         ]
 

@@ -72,7 +72,7 @@ class Supplier(Versioned):
         Trade, null=True, blank=True, on_delete=models.PROTECT, related_name="suppliers"
     )
     lead_days = models.PositiveSmallIntegerField(
-        "lead time days", default=7, validators=[MaxValueValidator(730)]
+        "lead time", default=7, validators=[MaxValueValidator(730)]
     )
     carriage = money_field("carriage per order", digits=8, default=Decimal("0.00"))
     carriage_free_over = money_field("carriage free over", null=True, blank=True)
@@ -104,7 +104,7 @@ class SupplierPart(Versioned):
     pack_quantity = amount_field("pack quantity")
     minimum_order = amount_field("minimum order")
     lead_days = models.PositiveSmallIntegerField(
-        "lead time days", default=7, validators=[MaxValueValidator(730)]
+        "lead time", default=7, validators=[MaxValueValidator(730)]
     )
     price_date = models.DateField("price date")
     preferred = models.BooleanField("buy here first", default=False)

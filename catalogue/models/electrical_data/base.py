@@ -6,6 +6,7 @@ the checks then answer "cannot tell" and name the field.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
@@ -14,6 +15,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from catalogue.models.parts import Part, record_name
+from fitout.kit.fields import unit_of
 
 
 def positive(
@@ -46,6 +48,26 @@ def duty(verbose: str) -> models.DecimalField[Any, Any]:
     )
 
 
+UNITS = {
+    "voc_coefficient_pct_per_c": "%/°C",
+    "resistance_ohm_per_100m": "Ω per 100 m",
+    "insulation_c": "°C",
+    "area_m2": "m²",
+}
+"""Units that the tail of a column's name alone does not tell."""
+
+
+def unit_of_field(field: Any) -> str:
+    return UNITS.get(field.name, unit_of(field))
+
+
+@dataclass(frozen=True)
+class Reading:
+    label: str
+    value: Any
+    unit: str
+
+
 class ElectricalData(models.Model):
     part = models.OneToOneField(Part, on_delete=models.CASCADE, related_name="%(class)s")
 
@@ -62,17 +84,16 @@ class ElectricalData(models.Model):
                 f"A part of kind {self.part.get_kind_display()} carries no {self._meta.verbose_name}."
             )
 
-    def rows(self) -> list[tuple[str, Any]]:
-        """Label and value of every field that says something, for a page or a document."""
+    def rows(self) -> list[Reading]:
+        """Every field that says something, for a page or a document."""
         shown = []
         for field in self._meta.fields:
-            if field.name in {"id", "part"}:
+            value = getattr(self, field.name, None)
+            if field.name in {"id", "part"} or value in {None, ""}:
                 continue
-            value = getattr(self, field.name)
             if field.choices:
                 value = getattr(self, f"get_{field.name}_display")()
-            if value not in (None, ""):
-                shown.append((str(field.verbose_name), value))
+            shown.append(Reading(str(field.verbose_name), value, unit_of_field(field)))
         return shown
 
     def not_above(self, lower: str, upper: str) -> None:

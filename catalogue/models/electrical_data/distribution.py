@@ -23,9 +23,9 @@ class ProtectionKind(models.TextChoices):
 
 class ProtectiveDeviceData(ElectricalData):
     device = models.CharField(max_length=16, choices=ProtectionKind.choices)
-    rating_a = positive("rating A", required=True, places=1, ceiling=2000)
-    rated_v = positive("rated voltage V d.c.", required=True, places=1, ceiling=1000)
-    breaking_capacity_a = positive("breaking capacity A", places=0, ceiling=100_000)
+    rating_a = positive("rating", required=True, places=1, ceiling=2000)
+    rated_v = positive("rated voltage d.c.", required=True, places=1, ceiling=1000)
+    breaking_capacity_a = positive("breaking capacity", places=0, ceiling=100_000)
     resettable = models.BooleanField(default=False)
 
     class Meta:
@@ -33,10 +33,10 @@ class ProtectiveDeviceData(ElectricalData):
 
 
 class SwitchData(ElectricalData):
-    rated_v = positive("rated voltage V d.c.", required=True, places=1, ceiling=1000)
-    continuous_a = positive("continuous current A", required=True, places=1, ceiling=3000)
-    intermittent_a = positive("five-minute current A", places=1, ceiling=5000)
-    cranking_a = positive("cranking current A", places=1, ceiling=5000)
+    rated_v = positive("rated voltage d.c.", required=True, places=1, ceiling=1000)
+    continuous_a = positive("continuous current", required=True, places=1, ceiling=3000)
+    intermittent_a = positive("five-minute current", places=1, ceiling=5000)
+    cranking_a = positive("cranking current", places=1, ceiling=5000)
     poles = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
     is_isolator = models.BooleanField("battery isolator", default=False)
     is_emergency_parallel = models.BooleanField("emergency parallel switch", default=False)
@@ -50,8 +50,8 @@ class SwitchData(ElectricalData):
 
 
 class BusbarData(ElectricalData):
-    rated_a = positive("continuous current A", required=True, places=1, ceiling=3000)
-    rated_v = positive("rated voltage V", places=1, ceiling=1000)
+    rated_a = positive("continuous current", required=True, places=1, ceiling=3000)
+    rated_v = positive("rated voltage", places=1, ceiling=1000)
     studs = models.PositiveSmallIntegerField("ways", default=4, validators=[MinValueValidator(2)])
 
     class Meta:
@@ -59,10 +59,10 @@ class BusbarData(ElectricalData):
 
 
 class BoardData(ElectricalData):
-    rated_a = positive("total current A", required=True, places=1, ceiling=1000)
+    rated_a = positive("total current", required=True, places=1, ceiling=1000)
     ways = models.PositiveSmallIntegerField(default=6, validators=[MinValueValidator(1)])
-    way_max_a = positive("largest current of one way A", places=1, ceiling=500)
-    nominal_v = positive("nominal voltage V", places=1, ceiling=60)
+    way_max_a = positive("largest current of one way", places=1, ceiling=500)
+    nominal_v = positive("nominal voltage", places=1, ceiling=60)
     protection = models.CharField(
         "takes", max_length=16, choices=ProtectionKind.choices, default=ProtectionKind.BLADE
     )
@@ -78,11 +78,11 @@ class BoardData(ElectricalData):
 class CableData(ElectricalData):
     """Either metric cross-section or wire gauge, never both."""
 
-    size_mm2 = positive("cross-section mm²", places=2, ceiling=300)
+    size_mm2 = positive("cross-section", places=2, ceiling=300)
     size_awg = models.CharField("gauge AWG", max_length=4, blank=True)
     cores = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
     insulation_c = models.PositiveSmallIntegerField(
-        "insulation temperature °C",
+        "insulation temperature",
         default=90,
         validators=[MinValueValidator(60), MaxValueValidator(200)],
     )
@@ -90,7 +90,7 @@ class CableData(ElectricalData):
     sheathed = models.BooleanField(default=False)
     strand_class = models.PositiveSmallIntegerField("IEC 60228 class", default=5)
     colour = models.CharField(max_length=40, blank=True)
-    outer_diameter_mm = positive("outer diameter mm", places=1, ceiling=100)
+    outer_diameter_mm = positive("outer diameter", places=1, ceiling=100)
 
     class Meta:
         verbose_name = "cable data"
@@ -128,9 +128,9 @@ class TerminalData(ElectricalData):
     """Which conductors a crimped terminal takes, so that orders can count them."""
 
     form = models.CharField(max_length=10, choices=TerminalForm)
-    min_mm2 = positive("smallest conductor mm²", required=True, places=2, ceiling=300)
-    max_mm2 = positive("largest conductor mm²", required=True, places=2, ceiling=300)
-    stud_mm = positive("for stud mm", places=1, ceiling=30)
+    min_mm2 = positive("smallest conductor", required=True, places=2, ceiling=300)
+    max_mm2 = positive("largest conductor", required=True, places=2, ceiling=300)
+    stud_mm = positive("for stud", places=1, ceiling=30)
     heat_shrink = models.BooleanField("with adhesive heat-shrink", default=False)
 
     class Meta:
@@ -140,12 +140,12 @@ class TerminalData(ElectricalData):
         super().clean()
         self.not_above("min_mm2", "max_mm2")
         if self.form in {TerminalForm.RING, TerminalForm.LUG} and self.stud_mm is None:
-            raise ValidationError({"stud_mm": "For stud mm: a ring or lug needs its stud size."})
+            raise ValidationError({"stud_mm": "For stud: a ring or lug needs its stud size."})
 
 
 class FuseHolderData(ElectricalData):
     takes = models.CharField(max_length=16, choices=ProtectionKind)
-    rated_a = positive("largest fuse A", required=True, places=1, ceiling=2000)
+    rated_a = positive("largest fuse", required=True, places=1, ceiling=2000)
     ways = models.PositiveSmallIntegerField(default=1, validators=[MinValueValidator(1)])
 
     class Meta:

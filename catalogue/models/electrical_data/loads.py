@@ -36,12 +36,12 @@ class LoadFunction(models.TextChoices):
 class LoadData(ElectricalData):
     """Of a load; and of a data device or an engine that also has a supply of its own."""
 
-    nominal_v = positive("nominal voltage V", required=True, places=1, ceiling=60)
-    current_a = positive("running current A", required=True, ceiling=2000)
-    peak_a = positive("starting or peak current A", ceiling=5000)
-    locked_rotor_a = positive("locked rotor current A", ceiling=5000)
-    min_v = positive("lowest working voltage V", places=1, ceiling=60)
-    fuse_max_a = positive("largest fuse the maker allows A", places=1, ceiling=2000)
+    nominal_v = positive("nominal voltage", required=True, places=1, ceiling=60)
+    current_a = positive("running current", required=True, ceiling=2000)
+    peak_a = positive("starting or peak current", ceiling=5000)
+    locked_rotor_a = positive("locked rotor current", ceiling=5000)
+    min_v = positive("lowest working voltage", places=1, ceiling=60)
+    fuse_max_a = positive("largest fuse the maker allows", places=1, ceiling=2000)
     nature = models.CharField(max_length=20, choices=LoadNature.choices)
     function = models.CharField(max_length=20, choices=LoadFunction.choices)
     continuous = models.BooleanField(default=False)
@@ -70,9 +70,9 @@ class LoadData(ElectricalData):
 
 
 class OutletData(ElectricalData):
-    nominal_v = positive("nominal voltage V", required=True, places=1, ceiling=60)
-    rated_a = positive("rated current A", required=True, places=1, ceiling=200)
-    typical_a = positive("current to allow for A", places=2, ceiling=200)
+    nominal_v = positive("nominal voltage", required=True, places=1, ceiling=60)
+    rated_a = positive("rated current", required=True, places=1, ceiling=200)
+    typical_a = positive("current to allow for", places=2, ceiling=200)
     outlets = models.PositiveSmallIntegerField(
         "number of outlets", default=1, validators=[MinValueValidator(1)]
     )

@@ -27,18 +27,18 @@ class BatteryUse(models.TextChoices):
 class BatteryData(ElectricalData):
     chemistry = models.CharField(max_length=10, choices=Chemistry.choices)
     use = models.CharField(max_length=10, choices=BatteryUse.choices, default=BatteryUse.HOUSE)
-    nominal_v = positive("nominal voltage V", required=True, places=1, ceiling=60)
-    capacity_ah = positive("capacity Ah", required=True, places=1, ceiling=5000)
+    nominal_v = positive("nominal voltage", required=True, places=1, ceiling=60)
+    capacity_ah = positive("capacity", required=True, places=1, ceiling=5000)
     rated_h = models.PositiveSmallIntegerField(
-        "rated at hours", default=20, validators=[MinValueValidator(1), MaxValueValidator(120)]
+        "rated over", default=20, validators=[MinValueValidator(1), MaxValueValidator(120)]
     )
-    internal_resistance_mohm = positive("internal resistance mΩ", ceiling=1000)
-    short_circuit_a = positive("maker's short-circuit current A", places=0, ceiling=100_000)
-    cold_cranking_a = positive("cold cranking current A", places=0, ceiling=5000)
-    max_discharge_a = positive("largest continuous discharge A", places=1, ceiling=5000)
-    max_charge_a = positive("largest charge current A", places=1, ceiling=5000)
+    internal_resistance_mohm = positive("internal resistance", ceiling=1000)
+    short_circuit_a = positive("maker's short-circuit current", places=0, ceiling=100_000)
+    cold_cranking_a = positive("cold cranking current", places=0, ceiling=5000)
+    max_discharge_a = positive("largest continuous discharge", places=1, ceiling=5000)
+    max_charge_a = positive("largest charge current", places=1, ceiling=5000)
     min_charge_temp_c = models.SmallIntegerField(
-        "lowest charging temperature °C",
+        "lowest charging temperature",
         null=True,
         blank=True,
         validators=[MinValueValidator(-40), MaxValueValidator(40)],
@@ -61,11 +61,11 @@ class ChargingKind(models.TextChoices):
 
 class ChargingSourceData(ElectricalData):
     source = models.CharField(max_length=12, choices=ChargingKind.choices)
-    input_v = positive("input voltage V", places=1, ceiling=260)
-    nominal_v = positive("output voltage V", required=True, places=1, ceiling=60)
-    output_a = positive("output current A", required=True, places=1, ceiling=1000)
-    output_engine_idle_a = positive("output at idle A", places=1, ceiling=1000)
-    efficiency_pct = positive("efficiency %", places=1, ceiling=100)
+    input_v = positive("input voltage", places=1, ceiling=260)
+    nominal_v = positive("output voltage", required=True, places=1, ceiling=60)
+    output_a = positive("output current", required=True, places=1, ceiling=1000)
+    output_engine_idle_a = positive("output at idle", places=1, ceiling=1000)
+    efficiency_pct = positive("efficiency", places=1, ceiling=100)
     output_limited = models.BooleanField("output current limited by itself", default=False)
 
     class Meta:
@@ -81,20 +81,20 @@ POWER_TOLERANCE = Decimal("0.05")
 
 
 class SolarPanelData(ElectricalData):
-    power_w = positive("rated power W", required=True, places=1, ceiling=2000)
-    voc_v = positive("open-circuit voltage V", required=True, places=2, ceiling=200)
-    isc_a = positive("short-circuit current A", required=True, places=2, ceiling=100)
-    vmp_v = positive("voltage at rated power V", places=2, ceiling=200)
-    imp_a = positive("current at rated power A", places=2, ceiling=100)
+    power_w = positive("rated power", required=True, places=1, ceiling=2000)
+    voc_v = positive("open-circuit voltage", required=True, places=2, ceiling=200)
+    isc_a = positive("short-circuit current", required=True, places=2, ceiling=100)
+    vmp_v = positive("voltage at rated power", places=2, ceiling=200)
+    imp_a = positive("current at rated power", places=2, ceiling=100)
     voc_coefficient_pct_per_c = models.DecimalField(
-        "change of open-circuit voltage %/°C",
+        "change of open-circuit voltage",
         max_digits=5,
         decimal_places=3,
         null=True,
         blank=True,
         validators=[MinValueValidator(Decimal(-1)), MaxValueValidator(0)],
     )
-    area_m2 = positive("area m²", ceiling=20)
+    area_m2 = positive("area", ceiling=20)
 
     class Meta:
         verbose_name = "solar panel data"
@@ -119,22 +119,22 @@ class SolarPanelData(ElectricalData):
 
 
 class RegulatorData(ElectricalData):
-    max_input_v = positive("largest input voltage V", required=True, places=1, ceiling=1000)
-    max_input_a = positive("largest input current A", places=1, ceiling=500)
-    nominal_v = positive("output voltage V", required=True, places=1, ceiling=60)
-    output_a = positive("output current A", required=True, places=1, ceiling=500)
-    efficiency_pct = positive("efficiency %", places=1, ceiling=100)
+    max_input_v = positive("largest input voltage", required=True, places=1, ceiling=1000)
+    max_input_a = positive("largest input current", places=1, ceiling=500)
+    nominal_v = positive("output voltage", required=True, places=1, ceiling=60)
+    output_a = positive("output current", required=True, places=1, ceiling=500)
+    efficiency_pct = positive("efficiency", places=1, ceiling=100)
 
     class Meta:
         verbose_name = "regulator data"
 
 
 class ConverterData(ElectricalData):
-    input_v = positive("input voltage V", required=True, places=1, ceiling=60)
-    input_min_v = positive("lowest input voltage V", places=1, ceiling=60)
-    output_v = positive("output voltage V", required=True, places=1, ceiling=60)
-    output_a = positive("output current A", required=True, places=1, ceiling=500)
-    efficiency_pct = positive("efficiency %", places=1, ceiling=100)
+    input_v = positive("input voltage", required=True, places=1, ceiling=60)
+    input_min_v = positive("lowest input voltage", places=1, ceiling=60)
+    output_v = positive("output voltage", required=True, places=1, ceiling=60)
+    output_a = positive("output current", required=True, places=1, ceiling=500)
+    efficiency_pct = positive("efficiency", places=1, ceiling=100)
     isolated = models.BooleanField("output isolated from input", default=False)
 
     class Meta:
@@ -148,11 +148,11 @@ class ConverterData(ElectricalData):
 class InverterData(ElectricalData):
     """DC side only: the mains side belongs to a licensed electrician."""
 
-    input_v = positive("input voltage V", required=True, places=1, ceiling=60)
-    input_min_v = positive("lowest input voltage V", places=1, ceiling=60)
-    output_w = positive("output power W", required=True, places=0, ceiling=10_000)
-    peak_w = positive("peak power W", places=0, ceiling=20_000)
-    efficiency_pct = positive("efficiency %", places=1, ceiling=100)
+    input_v = positive("input voltage", required=True, places=1, ceiling=60)
+    input_min_v = positive("lowest input voltage", places=1, ceiling=60)
+    output_w = positive("output power", required=True, places=0, ceiling=10_000)
+    peak_w = positive("peak power", places=0, ceiling=20_000)
+    efficiency_pct = positive("efficiency", places=1, ceiling=100)
 
     class Meta:
         verbose_name = "inverter data"
