@@ -31,4 +31,4 @@ URLS = {
 
 if not settings.PRODUCTION:
     ACTIONS["look"] = PUBLIC
-    URLS["kit:look"] = "look"
+    URLS |= {"kit:look": "look", "kit:look_part": "look"}

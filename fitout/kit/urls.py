@@ -19,4 +19,7 @@ urlpatterns = [
 ]
 
 if not settings.PRODUCTION:
-    urlpatterns += [path("look/", look.look, name="look")]
+    urlpatterns += [
+        path("look/", look.look, name="look"),
+        path("look/<slug:part>/", look.look, name="look_part"),
+    ]

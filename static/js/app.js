@@ -149,11 +149,36 @@
   window.fitout.say = say;
   document.addEventListener("htmx:responseError", (event) => {
     const { status } = event.detail.xhr;
-    if (status === 401) one("#signed-out").showModal();
-    else if (status === 403) say("You may not do that with your role, or you have been signed out. What you typed is still here.");
+    if (status === 401) askToSignIn();
+    else if (status === 403) renewToken().then((renewed) => say(renewed
+      ? "You signed in anew since this page was opened. What you typed is still here: send it once more."
+      : "You may not do that with your role. What you typed is still here."));
     else if (status === 404) say("That is no longer there. Somebody may have removed it. Load the page again to see.");
     else if (status === 429) say("Too many tries in a short time. Wait a minute, then try again.");
+    else if (status === 503) say("Somebody else is writing just now. Nothing was saved; what you typed is still here. Send it again.");
     else say("The server could not answer. Nothing was changed; what you typed is still here. Try again.");
+  });
+
+  // Signed out in the middle of typing: sign in in another tab, then this page goes on.
+  // Signing in changes the form token, so the page fetches the new one for its forms.
+  const askToSignIn = () => {
+    const dialog = one("#signed-out");
+    if (!dialog.open) dialog.showModal();
+  };
+  const renewToken = async () => {
+    const answer = await fetch(location.href, { credentials: "same-origin" });
+    if (answer.redirected || !answer.ok) return false;
+    const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const headers = fresh.body.getAttribute("hx-headers");
+    const token = headers && JSON.parse(headers)["X-CSRFToken"];
+    if (!token) return false;
+    document.body.setAttribute("hx-headers", headers);
+    all("input[name=csrfmiddlewaretoken]").forEach((input) => { input.value = token; });
+    return true;
+  };
+  one("#signed-out")?.addEventListener("close", async () => {
+    if (await renewToken()) say("You are signed in again. Send once more what you typed.", "info");
+    else say("You are still signed out. What you typed is still here.", "warning");
   });
   document.addEventListener("htmx:sendError", () =>
     say("No connection. Nothing was changed; what you typed is still here."));
@@ -162,9 +187,9 @@
   // A sign-in page in place of a fragment means the session is over.
   document.addEventListener("htmx:beforeSwap", (event) => {
     const landed = event.detail.xhr.responseURL ?? "";
-    if (landed.includes("/sign-in/")) {
+    if (event.detail.xhr.status === 401 || landed.includes("/sign-in/")) {
       event.detail.shouldSwap = false;
-      one("#signed-out").showModal();
+      askToSignIn();
     }
   });
   document.addEventListener("message", (event) => say(event.detail.value ?? event.detail.text, event.detail.level));

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from .. import icons, pages
@@ -15,6 +15,9 @@ from ..navigation import JOB_VIEWS
 SHEET_COLUMNS = (
     "id qty unit what code follow supplier cost labour mass sell choice circuits".split()
 )
+
+
+PARTS = ("board", "phone")
 
 
 class SampleForm(Form):
@@ -57,7 +60,11 @@ def sample_rows() -> list[dict[str, Any]]:
 
 
 @require_safe
-def look(request: HttpRequest) -> HttpResponse:
+def look(request: HttpRequest, part: str = "") -> HttpResponse:
+    if part:
+        if part not in PARTS:
+            raise Http404(f"no such part of the look: {part}")
+        return pages.render(request, f"kit/look/{part}.html", {})
     wrong = {"name": "", "length": "0", "kind": "ship", "note": "Typed text stays."}
     context = {
         "form": SampleForm(),
