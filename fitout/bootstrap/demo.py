@@ -42,6 +42,8 @@ def demo_settings() -> dict[str, str]:
         **os.environ,
         "DEBUG": "true",
         "DATABASE_URL": f"sqlite:///{DATABASE}",
+        "FITOUT_ENV": "development",
+        "WORK": "worker",
         "ALLOWED_HOSTS": "localhost,127.0.0.1,[::1]",
         "DJANGO_SETTINGS_MODULE": "fitout.settings",
         "PYTHONUNBUFFERED": "1",

@@ -9,12 +9,15 @@ from __future__ import annotations
 from collections import defaultdict, deque
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 from urllib.parse import urljoin, urlsplit
 
 from bs4 import BeautifulSoup, Tag
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import Resolver404, URLPattern, URLResolver, get_resolver, resolve
+
+if TYPE_CHECKING:
+    from django.test.client import _MonkeyPatchedWSGIResponse as Answer
 
 VISITS_PER_NAME = 4
 FOLLOWED = (("a", "href"), ("form[method=get]", "action"), ("[hx-get]", "hx-get"))
@@ -212,7 +215,7 @@ def _own_path(page: str, target: str) -> str | None:
     return parts.path + (f"?{parts.query}" if parts.query else "")
 
 
-def _visit(url: str, name: str, response: HttpResponse, came_from: str) -> Visit:
+def _visit(url: str, name: str, response: Answer, came_from: str) -> Visit:
     streaming = getattr(response, "streaming", False)
     content = b"".join(response.streaming_content) if streaming else response.content  # type: ignore[attr-defined]
     content_type = response.headers.get("Content-Type", "")

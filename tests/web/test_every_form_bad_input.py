@@ -4,18 +4,23 @@ Found by walking the demo. No value makes the site fail; what is refused is refu
 by a message that names it, keeps what was typed and leaves the database as it was.
 """
 
+from __future__ import annotations
+
 import traceback
 from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
 
 import pytest
 from bs4 import BeautifulSoup
 from django.db import connection, transaction
-from django.http import HttpResponse
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from tests.web.bad_values import MARKUP_UNESCAPED, Case, Value, cases, filled, sent_with, stale
 from tests.web.crawl import Form, Walk, all_views
+
+if TYPE_CHECKING:
+    from django.test.client import _MonkeyPatchedWSGIResponse as Answer
 
 VIEWS = sorted(name for name, _ in all_views())
 REFUSALS = {400, 401, 403, 404, 409, 413, 422, 429}
@@ -60,7 +65,7 @@ def _what_is_wrong(client: Client, form: Form, case: Case) -> Iterator[str]:
         transaction.set_rollback(True)
 
 
-def _failed(answer: HttpResponse) -> Iterator[str]:
+def _failed(answer: Answer) -> Iterator[str]:
     if answer.status_code >= 500:
         trouble = getattr(answer, "exc_info", None)
         last = traceback.format_exception(*trouble)[-1].strip() if trouble else "no exception"
@@ -68,7 +73,7 @@ def _failed(answer: HttpResponse) -> Iterator[str]:
         yield f"failed: {last} at {where}"
 
 
-def _unescaped(client: Client, answer: HttpResponse) -> Iterator[str]:
+def _unescaped(client: Client, answer: Answer) -> Iterator[str]:
     pages = [answer]
     if answer.status_code in (302, 303):
         pages.append(client.get(answer.headers["Location"]))
@@ -78,7 +83,7 @@ def _unescaped(client: Client, answer: HttpResponse) -> Iterator[str]:
             yield from (f"unescaped {mark}" for mark in MARKUP_UNESCAPED if mark in text)
 
 
-def _badly_refused(answer: HttpResponse, case: Case) -> Iterator[str]:
+def _badly_refused(answer: Answer, case: Case) -> Iterator[str]:
     if answer.status_code != 422 or not case.must_refuse or not case.field.label:
         return
     soup = BeautifulSoup(answer.content, "html.parser")
