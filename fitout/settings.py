@@ -52,6 +52,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "fitout.kit.busy.BusyMiddleware",
     "fitout.kit.pages.PagesMiddleware",
     "fitout.kit.gate.AccessMiddleware",
     "fitout.kit.once.OnceMiddleware",

@@ -144,6 +144,8 @@ def places_of(field: forms.Field) -> int:
 
 def unit_of(model_field: Any) -> str:
     name = getattr(model_field, "name", "")
+    if "_per_" in name:
+        return ""
     tail = f"_{name.rsplit('_', 1)[-1]}" if "_" in name else ""
     return UNITS.get(tail, "")
 

@@ -51,13 +51,21 @@ class CleanForm(forms.BaseForm):
     def model_field(self, name: str) -> Any:
         return None
 
-    def _clean_bound_field(self, bound_field: Any) -> Any:
-        """Where Django cleans one field: text is checked before the field's own rules."""
-        field = bound_field.field
-        if isinstance(field, forms.CharField) and not field.disabled:
-            lines = isinstance(field.widget, forms.Textarea)
-            check_text(bound_field.data, name=str(field.label), many_lines=lines)
-        return super()._clean_bound_field(bound_field)  # type: ignore[misc]
+    def _clean_fields(self) -> None:
+        """What a text may not hold is told in place of whatever its field says about it."""
+        super()._clean_fields()  # type: ignore[misc]
+        for name, refusal in self.refused_texts():
+            self.errors.pop(name, None)
+            self.add_error(name, refusal)
+
+    def refused_texts(self) -> Iterator[tuple[str, ValidationError]]:
+        for name, field in self.fields.items():
+            if isinstance(field, forms.CharField) and not field.disabled:
+                lines = isinstance(field.widget, forms.Textarea)
+                try:
+                    check_text(self[name].data, name=str(field.label), many_lines=lines)
+                except ValidationError as refusal:
+                    yield name, refusal
 
     def add_error(self, field: str | None, error: Any) -> None:
         given = error if isinstance(error, ValidationError) else ValidationError(error)

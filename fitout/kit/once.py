@@ -12,18 +12,22 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from functools import partial
 from typing import Any
 
-from django.db import IntegrityError, transaction
-from django.http import HttpRequest, HttpResponse
+from django.db import DatabaseError, IntegrityError, transaction
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http.response import HttpResponseBase
 from django.utils import timezone
 from django.utils.crypto import get_random_string
 
+from .busy import busy_page, is_passing
 from .models import PostKey
 
 FIELD = "once"
 HEADER = "X-Once"
 KEPT = ("Content-Type", "Location", "Vary", "Cache-Control")
+Answer = Callable[[], HttpResponseBase]
 KEEP_FOR = timedelta(days=7)
 
 
@@ -63,26 +67,26 @@ class OnceMiddleware:
 
     def process_view(
         self, request: HttpRequest, view: Callable[..., Any], args: Any, kwargs: Any
-    ) -> HttpResponse | None:
+    ) -> HttpResponseBase | None:
         if request.method != "POST" or getattr(view, "own_transaction", False):
             return None
+        answer = partial(view, request, *args, **kwargs)
         key = request.headers.get(HEADER) or request.POST.get(FIELD, "")
-        if not key:
-            return in_one_transaction(lambda: view(request, *args, **kwargs))
-        digest = digest_of(request, key[:100])
         try:
-            return in_one_transaction(
-                lambda: first_answer(request, digest, lambda: view(request, *args, **kwargs))
-            )
-        except AlreadySent:
-            return answer_again(PostKey.objects.get(digest=digest))
+            if not key:
+                return in_one_transaction(answer)
+            return answer_once(request, digest_of(request, key[:100]), answer)
+        except DatabaseError as error:
+            if is_passing(error):
+                return busy_page(request, error)
+            raise
 
 
 class AlreadySent(Exception):
     pass
 
 
-def in_one_transaction(answer: Callable[[], HttpResponse]) -> HttpResponse:
+def in_one_transaction(answer: Answer) -> HttpResponseBase:
     with transaction.atomic():
         response = answer()
         if response.status_code >= 400:
@@ -90,9 +94,14 @@ def in_one_transaction(answer: Callable[[], HttpResponse]) -> HttpResponse:
     return response
 
 
-def first_answer(
-    request: HttpRequest, digest: str, answer: Callable[[], HttpResponse]
-) -> HttpResponse:
+def answer_once(request: HttpRequest, digest: str, answer: Answer) -> HttpResponseBase:
+    try:
+        return in_one_transaction(partial(first_answer, request, digest, answer))
+    except AlreadySent:
+        return answer_again(PostKey.objects.get(digest=digest))
+
+
+def first_answer(request: HttpRequest, digest: str, answer: Answer) -> HttpResponseBase:
     try:
         with transaction.atomic():
             kept = PostKey.objects.create(
@@ -106,12 +115,14 @@ def first_answer(
     return response
 
 
-def keep(kept: PostKey, response: HttpResponse) -> None:
-    if response.streaming:
-        response.streaming_content = [b"".join(response.streaming_content)]  # type: ignore[attr-defined]
-        body = b"".join(response.streaming_content)  # type: ignore[attr-defined]
-    else:
+def keep(kept: PostKey, response: HttpResponseBase) -> None:
+    if isinstance(response, StreamingHttpResponse):
+        body = b"".join(response)
+        response.streaming_content = [body]
+    elif isinstance(response, HttpResponse):
         body = response.content
+    else:
+        raise TypeError(f"cannot keep an answer of type {type(response).__name__}")
     kept.status = response.status_code
     kept.body = body
     kept.headers = {

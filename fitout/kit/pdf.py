@@ -88,4 +88,8 @@ def html_to_pdf(html: str, *, sheets: Sequence[str] = ("print/doc.css",)) -> byt
 def render_pdf(
     template: str, context: Mapping[str, Any], *, sheets: Sequence[str] = ("print/doc.css",)
 ) -> bytes:
-    return html_to_pdf(render_to_string(template, dict(context)), sheets=sheets)
+    """Every document names the workshop; the rest is up to the caller."""
+    from .models import Workshop
+
+    known = {"workshop": Workshop.current(), **context}
+    return html_to_pdf(render_to_string(template, known), sheets=sheets)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db import DatabaseError, IntegrityError, connection, models, transaction
+from django.db import IntegrityError, connection, models, transaction
 from django.utils import timezone
 
 from .audit import Actor, Change, person_of, tracked
@@ -37,8 +37,6 @@ def undo(entry: AuditEntry, *, by: Actor) -> AuditEntry:
         raise CannotUndo(
             "Other entries now depend on this change, so it cannot be undone."
         ) from error
-    except DatabaseError as error:
-        raise CannotUndo("These rows are locked now; try again in a moment.") from error
     if change.entry is None:
         raise CannotUndo("This change was already undone.")
     return change.entry

@@ -19,8 +19,7 @@ from uuid import UUID
 
 from django.core.exceptions import SuspiciousOperation
 from django.db import (
-    InterfaceError,
-    OperationalError,
+    DatabaseError,
     close_old_connections,
     connection,
     transaction,
@@ -31,6 +30,7 @@ from django_tasks.signals import task_finished, task_started
 from django_tasks_db.management.commands.db_worker import Worker as LibraryWorker
 from django_tasks_db.models import DBTaskResult
 
+from .busy import is_passing
 from .models import Lease
 from .once import forget_old_keys
 
@@ -42,7 +42,6 @@ LEASE = timedelta(seconds=120)
 BEAT_S = 15.0
 MOST_ATTEMPTS = 4
 FIRST_WAIT = timedelta(seconds=10)
-PASSING = (OperationalError, InterfaceError, ConnectionError, TimeoutError)
 
 
 def take_back_lapsed(now: datetime, lease: timedelta = LEASE) -> int:
@@ -102,7 +101,7 @@ class Keeper(threading.Thread):
                 held = Lease.objects.filter(task_id=self.in_hand, worker_id=self.worker_id)
                 held.update(until=now + self.lease)
             take_back_lapsed(now, self.lease)
-        except PASSING as error:
+        except DatabaseError as error:
             log.warning("Heartbeat missed: %s", error)
             connection.close()
 
@@ -138,7 +137,9 @@ class Worker(LibraryWorker):
     def _loop_until_done(self) -> bool:
         try:
             super().run()
-        except PASSING as error:
+        except DatabaseError as error:
+            if not is_passing(error):
+                raise
             log.warning("The database cannot be asked now: %s", error)
             connection.close()
             return False
@@ -156,12 +157,13 @@ class Worker(LibraryWorker):
     def _run_once(self, result: Task) -> None:
         try:
             value = self._call(result)
-        except PASSING as error:
-            again = partial(give_back, result, timezone.now(), str(error))
-            self._if_still_ours(result, again)
         except BaseException as error:
-            log.exception("Task %s %s failed", result.task_path, result.pk)
-            self._if_still_ours(result, partial(result.set_failed, error))
+            if is_passing(error):
+                end = partial(give_back, result, timezone.now(), str(error))
+            else:
+                log.exception("Task %s %s failed", result.task_path, result.pk)
+                end = partial(result.set_failed, error)
+            self._if_still_ours(result, end)
             if not isinstance(error, Exception):
                 raise
         else:

@@ -1,0 +1,99 @@
+from decimal import Decimal
+
+import pytest
+from django.contrib.auth.models import AnonymousUser
+
+from catalogue.models import Trade
+from fitout.kit import audit
+from fitout.kit.models import AuditEntry, User
+from fitout.kit.trail import EntryReading
+from tests.factories.people import make_user
+from tests.factories.rows import make_kit, make_trade
+
+
+def test_an_entry_holds_the_row_before_and_after(owner: User) -> None:
+    trade = make_trade()
+    with audit.tracked(actor=owner, scope="job:142", label="Rate of rigging") as change:
+        change.watch(trade)
+        trade.sell_per_h = Decimal("55.50")
+        trade.save()
+    entry = AuditEntry.objects.get()
+    assert (entry.actor, entry.scope, entry.label) == (owner, "job:142", "Rate of rigging")
+    assert (entry.subject_model, entry.subject_pk) == ("catalogue.trade", str(trade.pk))
+    assert entry.can_be_undone
+    [stored] = entry.changes
+    assert stored["before"]["sell_per_h"] == "50.00"
+    assert stored["after"]["sell_per_h"] == "55.50"
+
+
+def test_the_stored_row_counts_not_the_object_in_hand(owner: User) -> None:
+    trade = make_trade()
+    trade.name = "already changed in memory"
+    with audit.tracked(actor=owner, scope="", label="Name") as change:
+        change.watch(trade)
+        trade.save()
+    assert AuditEntry.objects.get().changes[0]["before"]["name"] == "Rigging"
+
+
+def test_nothing_changed_leaves_no_entry(owner: User) -> None:
+    with audit.tracked(actor=owner, scope="", label="Nothing") as change:
+        change.watch(make_trade())
+    assert change.entry is None
+    assert not AuditEntry.objects.exists()
+
+
+def fail_half_way(owner: User) -> None:
+    with audit.tracked(actor=owner, scope="", label="Half done") as change:
+        change.created(make_trade())
+        raise ValueError("half way")
+
+
+def test_a_failed_change_leaves_no_entry_and_no_row(owner: User) -> None:
+    with pytest.raises(ValueError, match="half way"):
+        fail_half_way(owner)
+    assert not AuditEntry.objects.exists()
+    assert not Trade.objects.exists()
+
+
+def test_removing_takes_along_what_goes_with_the_row(owner: User) -> None:
+    kit = make_kit(items=2)
+    with audit.tracked(actor=owner, scope="", label="Removed kit") as change:
+        change.removing(kit)
+        kit.delete()
+    models = sorted((c["model"], c["after"]) for c in AuditEntry.objects.get().changes)
+    assert models == [("catalogue.kit", None), *[("catalogue.kititem", None)] * 2]
+
+
+def test_a_password_is_never_in_the_trail(owner: User) -> None:
+    with audit.tracked(actor=owner, scope="people", label="Added") as change:
+        change.created(make_user())
+    text = str(AuditEntry.objects.get().changes)
+    assert "md5$" not in text
+    assert "password" not in text
+    assert "display_name" in text
+
+
+def test_somebody_without_a_name_here_is_stored_as_nobody(owner: User) -> None:
+    entry = audit.record(AnonymousUser(), "accept", owner, scope="job:1", label="Accepted")
+    assert entry.actor is None
+    assert not entry.can_be_undone
+
+
+def test_an_entry_reads_as_fields_from_and_to(owner: User) -> None:
+    trade = make_trade()
+    with audit.tracked(actor=owner, scope="", label="Rates") as change:
+        change.watch(trade)
+        trade.sell_per_h, trade.name = Decimal(60), ""
+        trade.save_if_version(1, by=owner)
+    readings = EntryReading(AuditEntry.objects.get()).fields
+    assert {(r.field, r.before, r.after) for r in readings} == {
+        ("sell rate per hour", "50.00", "60.00"),
+        ("name", "Rigging", "empty"),
+    }
+
+
+def test_an_entry_about_a_model_that_is_gone_can_still_be_read(owner: User) -> None:
+    entry = audit.record(owner, "x", owner, scope="", label="Old")
+    entry.changes = [{"model": "gone.model", "pk": "1", "before": {"a": 1}, "after": {"a": 2}}]
+    [reading] = EntryReading(entry).fields
+    assert (reading.row, reading.field, reading.after) == ("gone.model 1", "a", "2")
