@@ -45,6 +45,8 @@ class CleanForm(forms.BaseForm):
         field = self.fields[name]
         if not field.label:
             field.label = name.replace("_", " ").capitalize()
+        if type(field.widget) in (forms.TextInput, forms.Textarea):
+            field.widget.attrs.setdefault("dir", "auto")
         name_messages(field, str(field.label))
         name_limits(field, str(field.label))
 
