@@ -7,6 +7,8 @@ from decimal import Decimal
 from itertools import groupby
 from typing import Any
 
+from fitout.jobs.hullplan.drawing import deck_plan, profile
+from fitout.jobs.hullplan.plan import read_plan
 from fitout.kit.pdf import render_pdf
 from quotes.models import QuoteLine, Revision
 
@@ -62,4 +64,9 @@ def text_lines(text: str) -> list[str]:
 
 
 def quote_pdf(revision: Revision) -> bytes:
-    return render_pdf("quotes/print/quote.html", quote_context(revision))
+    plan = read_plan(revision.job.vessel)
+    drawings = {
+        "profile": profile(plan, for_print=True),
+        "deck_plan": deck_plan(plan, for_print=True),
+    }
+    return render_pdf("quotes/print/quote.html", quote_context(revision) | drawings)

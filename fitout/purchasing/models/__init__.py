@@ -1,4 +1,5 @@
 from fitout.purchasing.models.orders import (
+    ORDER_MOVES,
     GoodsReceipt,
     OrderStatus,
     PurchaseOrder,
@@ -8,6 +9,7 @@ from fitout.purchasing.models.orders import (
 from fitout.purchasing.models.stock import Movement, MovementKind, SerialNumber
 
 __all__ = [
+    "ORDER_MOVES",
     "GoodsReceipt",
     "Movement",
     "MovementKind",

@@ -1,0 +1,103 @@
+"""Parts of a job: what it needs, where each part is, what goes on the next orders."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from catalogue.models import Part
+from fitout.jobs.access import get_job
+from fitout.kit.access import can, require
+from fitout.kit.pages import back_to, changed, render
+from fitout.purchasing.forms import MoveForm
+from fitout.purchasing.models import Movement
+from fitout.purchasing.moving import CannotMove, move, put_right
+from fitout.purchasing.needs import needs_of, shortages
+from fitout.purchasing.ordering import CannotOrder, propose
+from fitout.purchasing.overview import orders_of, parts_overview
+
+
+def job_parts(request: HttpRequest, number: int) -> HttpResponse:
+    job = get_job(request, number)
+    needs = needs_of(job)
+    today = timezone.localdate()
+    overview = parts_overview(needs, wanted=request.GET.get("show", ""), today=today)
+    context = {
+        "job": job,
+        "overview": overview,
+        "shortages": shortages(needs, today),
+        "orders": orders_of(job),
+        "today": today,
+        "may_order": can(request.user, "orders.change", job.stage),
+        "may_move": can(request.user, "parts.move", job.stage),
+        "sees_orders": can(request.user, "orders.view"),
+        "move_form": MoveForm(),
+    }
+    return render(
+        request,
+        "purchasing/job.html",
+        context,
+        fragments={"parts": "purchasing/_parts.html"},
+    )
+
+
+@require_POST
+def propose_orders(request: HttpRequest, number: int) -> HttpResponse:
+    job = get_job(request, number)
+    require(request.user, "orders.change", job.stage)
+    try:
+        drafts = propose(job, by=request.user, today=timezone.localdate())
+    except CannotOrder as trouble:
+        messages.error(request, str(trouble))
+    else:
+        words = "Nothing is missing that a supplier offers."
+        if drafts:
+            plural = "" if len(drafts) == 1 else "s"
+            words = f"{len(drafts)} draft{plural} ready to check and send."
+        messages.success(request, words)
+    return back_to(reverse("purchasing:job", args=[number]), request)
+
+
+@require_POST
+def move_part(request: HttpRequest, number: int, part_id: int) -> HttpResponse:
+    job = get_job(request, number)
+    require(request.user, "parts.move", job.stage)
+    part = get_object_or_404(Part, pk=part_id)
+    form = MoveForm(request.POST)
+    if form.is_valid():
+        try:
+            move(
+                job,
+                part,
+                form.cleaned_data["kind"],
+                form.cleaned_data["quantity"],
+                by=request.user,
+                at=timezone.now(),
+                note=form.cleaned_data["note"],
+            )
+        except CannotMove as trouble:
+            form.add_error("quantity", str(trouble))
+        else:
+            messages.success(request, f"{part.code} moved.")
+            response = back_to(reverse("purchasing:job", args=[number]), request)
+            return changed(response, "parts-changed")
+    context = {"job": job, "part": part, "form": form}
+    return render(request, "purchasing/move.html", context, status=422)
+
+
+@require_POST
+def put_right_movement(request: HttpRequest, number: int, pk: int) -> HttpResponse:
+    job = get_job(request, number)
+    require(request.user, "parts.move", job.stage)
+    movement = get_object_or_404(Movement, pk=pk, job=job)
+    try:
+        put_right(movement, by=request.user, at=timezone.now())
+    except CannotMove as trouble:
+        messages.error(request, str(trouble))
+    else:
+        messages.success(request, f"{movement.part.code} put right.")
+    return back_to(reverse("purchasing:job", args=[number]), request)

@@ -1,0 +1,37 @@
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils import timezone
+
+from fitout.kit.access import require
+from fitout.kit.pages import back_to, render
+from fitout.purchasing.forms import ReceiptForm
+from fitout.purchasing.receiving import CannotReceive, receive, to_come
+from fitout.purchasing.views.orders import get_order
+
+
+def receive_goods(request: HttpRequest, pk: int) -> HttpResponse:
+    order = get_order(request, pk)
+    require(request.user, "goods.receive", order.job.stage)
+    form = ReceiptForm(request.POST or None, items=to_come(order))
+    if request.method == "POST" and form.is_valid():
+        try:
+            receipt = receive(
+                order,
+                form.arrivals(),
+                by=request.user,
+                at=timezone.now(),
+                delivery_note=form.cleaned_data["delivery_note"],
+                remark=form.cleaned_data["remark"],
+            )
+        except CannotReceive as trouble:
+            name = f"quantity_{trouble.line_id}"
+            form.add_error(name if name in form.fields else None, str(trouble))
+        else:
+            messages.success(request, f"{receipt} is on record.")
+            return back_to(reverse("purchasing:order", args=[pk]), request)
+    status = 422 if form.is_bound else 200
+    context = {"order": order, "job": order.job, "form": form}
+    return render(request, "purchasing/receive.html", context, status=status)
