@@ -1,0 +1,121 @@
+"""Devices that use power as the core's loads, with their current in each operating state."""
+
+from catalogue.models import (
+    ChargingSourceData,
+    ConverterData,
+    DataDeviceData,
+    InverterData,
+    LoadData,
+    OutletData,
+)
+from catalogue.models.electrical_data import LoadFunction, LoadNature
+from electrical.adapters.numbers import fraction, number
+from electrical.adapters.places import place_of
+from electrical.adapters.points import is_ignition_protected, label_of
+from electrical.core.parts import Load, LoadKind
+from electrical.facts import Facts, load_record_of, record_of
+from electrical.models import Device, OperatingState
+
+KINDS = {
+    LoadNature.CONSTANT_POWER: LoadKind.CONSTANT_POWER,
+    LoadNature.CONSTANT_CURRENT: LoadKind.CONSTANT_CURRENT,
+    LoadNature.RESISTIVE: LoadKind.RESISTIVE,
+    LoadNature.MOTOR: LoadKind.CONSTANT_CURRENT,
+}
+SPARKING = (LoadNature.MOTOR, LoadNature.RESISTIVE)
+#: An engine turns its alternator in these, so what charges from it draws its current.
+ENGINE_RUNS = (
+    OperatingState.UNDER_WAY_DAY,
+    OperatingState.UNDER_WAY_NIGHT,
+    OperatingState.WORKING,
+)
+
+
+def duties_of(facts: Facts, device: Device) -> dict[str, float]:
+    """Share of time on by operating state: the part's own, unless set for this device."""
+    record = load_record_of(device) or record_of(device)
+    duties = {}
+    for state in OperatingState.values:
+        own = number(getattr(record, f"duty_{state}", None)) or 0.0
+        duties[state] = facts.duty_overrides.get((device.pk, state), own)
+    return duties
+
+
+def current_of(device: Device) -> float | None:
+    """Running current at the device's nominal voltage [A]; None when not known."""
+    record = load_record_of(device) or record_of(device)
+    if isinstance(record, LoadData):
+        return float(record.current_a)
+    if isinstance(record, OutletData):
+        return float(record.typical_a or record.rated_a)
+    if isinstance(record, InverterData):
+        efficiency = fraction(record.efficiency_pct)
+        return float(record.output_w) / float(record.input_v) / efficiency if efficiency else None
+    if isinstance(record, ChargingSourceData):
+        return _charger_input_a(record)
+    if isinstance(record, ConverterData):
+        efficiency = fraction(record.efficiency_pct)
+        output_w = float(record.output_a) * float(record.output_v)
+        return output_w / float(record.input_v) / efficiency if efficiency else None
+    return None
+
+
+def _charger_input_a(record: ChargingSourceData) -> float | None:
+    efficiency = fraction(record.efficiency_pct)
+    if not efficiency or not record.input_v:
+        return None
+    output_w = float(record.output_a) * float(record.nominal_v)
+    return output_w / float(record.input_v) / efficiency
+
+
+def load_of(facts: Facts, device: Device) -> Load:
+    record = load_record_of(device) or record_of(device)
+    base = Load(
+        id=str(device.pk),
+        label=label_of(device),
+        current_a=current_of(device),
+        current_a_by_state=currents_by_state(facts, device),
+        place=place_of(device.zone, facts.job.vessel),
+        ignition_protected=is_ignition_protected(device),
+        has_sparks=isinstance(record, OutletData),
+    )
+    return _with_nature(base, record) if isinstance(record, LoadData) else base
+
+
+def _with_nature(base: Load, record: LoadData) -> Load:
+    return Load(
+        id=base.id,
+        label=base.label,
+        current_a=base.current_a,
+        current_a_by_state=base.current_a_by_state,
+        place=base.place,
+        ignition_protected=base.ignition_protected,
+        kind=KINDS[LoadNature(record.nature)],
+        start_current_a=number(record.locked_rotor_a or record.peak_a),
+        is_motor=record.nature == LoadNature.MOTOR,
+        continuous=record.continuous,
+        min_working_v=number(record.min_v),
+        has_sparks=record.nature in SPARKING,
+    )
+
+
+def currents_by_state(facts: Facts, device: Device) -> dict[str, float] | None:
+    """Full current in each state in which it may be on; in every state when none is given."""
+    current_a = current_of(device)
+    if current_a is None:
+        return None
+    if load_record_of(device) is None and isinstance(record_of(device), ChargingSourceData):
+        return dict.fromkeys(ENGINE_RUNS, current_a)
+    duties = duties_of(facts, device)
+    on = {state: current_a for state, duty in duties.items() if duty > 0.0}
+    return on or None
+
+
+def function_of(device: Device) -> str:
+    """Trade function: of the load itself, else what its kind amounts to."""
+    record = load_record_of(device) or record_of(device)
+    if isinstance(record, LoadData):
+        return record.function
+    if isinstance(record, DataDeviceData):
+        return LoadFunction.NAVIGATION
+    return LoadFunction.ACCESSORY if isinstance(record, OutletData | InverterData) else ""

@@ -1,0 +1,85 @@
+"""The electrical check of a job: everything computed, and every finding."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from electrical.adapters import design_of
+from electrical.adapters.routes import Run, runs_of
+from electrical.core.check import check_design
+from electrical.core.design import Design
+from electrical.core.errors import CoreError
+from electrical.core.findings import Finding, Severity
+from electrical.core.results import CircuitResult, DesignResult
+from electrical.devices import refresh_devices
+from electrical.energy import Energy, energy_of
+from electrical.facts import Facts, load_facts
+from electrical.models import Circuit
+from electrical.own_rules import own_findings, refused
+from fitout.jobs.models import Job
+
+RANK = {severity: severity.rank for severity in Severity}
+
+
+@dataclass(frozen=True)
+class Checked:
+    facts: Facts
+    runs: Mapping[int, Run]
+    design: Design | None
+    result: DesignResult | None
+    own: tuple[Finding, ...]
+    """Findings about what the core cannot see: unwired devices, board ways, makers' limits."""
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """Everything somebody has to look at, worst first."""
+        found = [*(self.result.findings if self.result else ()), *self.own]
+        return tuple(sorted(found, key=lambda finding: RANK[finding.severity]))
+
+    @cached_property
+    def by_circuit(self) -> dict[int, tuple[Finding, ...]]:
+        found: dict[int, list[Finding]] = {}
+        for finding in self.findings:
+            if finding.subject.id.isdecimal() and finding.subject.kind.value == "circuit":
+                found.setdefault(int(finding.subject.id), []).append(finding)
+        return {circuit_id: tuple(items) for circuit_id, items in found.items()}
+
+    @cached_property
+    def energy(self) -> Energy:
+        return energy_of(self.facts)
+
+    def result_of(self, circuit: Circuit) -> CircuitResult | None:
+        return self.result.circuits.get(str(circuit.pk)) if self.result else None
+
+    def severity_of(self, circuit: Circuit) -> Severity:
+        found = self.by_circuit.get(circuit.pk, ())
+        return min((f.severity for f in found), key=lambda s: s.rank, default=Severity.PASS)
+
+    def count(self, severity: Severity) -> int:
+        return sum(finding.severity is severity for finding in self.findings)
+
+    @cached_property
+    def counts(self) -> dict[str, int]:
+        """How many findings of each severity, by its name; passed checks too."""
+        counted = {severity.name.lower(): self.count(severity) for severity in Severity}
+        passed = self.result.count(Severity.PASS) if self.result else 0
+        return counted | {"pass": passed}
+
+
+def check(job: Job) -> Checked:
+    """Check a job as it stands, its devices brought in line with the build sheet first."""
+    refresh_devices(job)
+    return check_facts(load_facts(job))
+
+
+def check_facts(facts: Facts) -> Checked:
+    """Trouble with the data is a finding, never an exception."""
+    runs = runs_of(facts)
+    try:
+        design = design_of(facts, runs)
+        result = check_design(design)
+    except CoreError as error:
+        own = (refused(facts, str(error)), *own_findings(facts, runs))
+        return Checked(facts=facts, runs=runs, design=None, result=None, own=own)
+    own = own_findings(facts, runs)
+    return Checked(facts=facts, runs=runs, design=design, result=result, own=own)

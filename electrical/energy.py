@@ -1,0 +1,194 @@
+"""Daily amp-hours of a job and how many days its house batteries last."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from catalogue.models import BatteryData, ChargingSourceData, PartKind, SolarPanelData
+from catalogue.models.electrical_data import BatteryUse, ChargingKind, Chemistry
+from electrical.adapters.loads import ENGINE_RUNS, current_of, duties_of
+from electrical.adapters.numbers import number, system_v
+from electrical.adapters.points import CHEMISTRY, main_v
+from electrical.core.energy.autonomy import Autonomy, AutonomyVerdict, autonomy
+from electrical.core.energy.balance import DailyBalance, daily_balance
+from electrical.core.energy.day import Battery, Charger, ChargerKind, DayPlan, Load
+from electrical.core.findings import Severity
+from electrical.day_plans import assumed_hours
+from electrical.facts import Facts, load_record_of, record_of
+from electrical.models import Device, OperatingState
+from electrical.supply import batteries_of, conversion_efficiency
+from electrical.wiring.grouping import load_v, needs_power
+
+#: No engine start current is an energy matter; a start lasts seconds.
+STARTER_A = 50.0
+
+
+@dataclass(frozen=True)
+class Energy:
+    """The day's balance, the days it gives, and the days asked for."""
+
+    balance: DailyBalance
+    autonomy: Autonomy
+    battery: Battery
+    has_battery: bool
+    is_plan_assumed: bool
+    asked_days: float
+
+    @cached_property
+    def severity(self) -> Severity:
+        if self.autonomy.verdict is AutonomyVerdict.CANNOT_TELL:
+            return Severity.CANNOT_TELL
+        days = self.autonomy.days
+        return Severity.PASS if days is None or days >= self.asked_days else Severity.ATTENTION
+
+    @cached_property
+    def sentence(self) -> str:
+        if not self.has_battery:
+            return "There is no house battery on the build sheet, so days cannot be told."
+        if self.severity is Severity.CANNOT_TELL:
+            gaps = "; ".join(f"{gap.subject}: {gap.field}" for gap in self.autonomy.missing)
+            return f"Days cannot be told. Missing: {gaps}."
+        days = self.autonomy.days
+        if days is None:
+            return "Nothing draws from the house batteries on this day plan."
+        verb = "meet" if days >= self.asked_days else "do not meet"
+        return (
+            f"{days:.1f} days without any charging {verb} the {self.asked_days:g} days asked for."
+        )
+
+
+def energy_of(facts: Facts) -> Energy:
+    plan_h = facts.plan_h or {s: float(h) for s, h in assumed_hours(facts.job).items()}
+    battery = house_battery(facts)
+    balance = daily_balance(
+        plan=DayPlan(hours_by_state={s: plan_h.get(s, 0.0) for s in OperatingState.values}),
+        loads=loads_of(facts),
+        battery=battery,
+        chargers=chargers_of(facts),
+    )
+    return Energy(
+        balance=balance,
+        autonomy=autonomy(balance=balance, battery=battery),
+        battery=battery,
+        has_battery=bool(house_batteries(facts)),
+        is_plan_assumed=not facts.plan_h,
+        asked_days=float(facts.job.autonomy_asked_days),
+    )
+
+
+def house_batteries(facts: Facts) -> list[BatteryData]:
+    volts = main_v(facts)
+    records = [record_of(device) for device in facts.of_kind(PartKind.BATTERY)]
+    return [
+        record
+        for record in records
+        if isinstance(record, BatteryData)
+        and record.use == BatteryUse.HOUSE
+        and system_v(record.nominal_v) == volts
+    ]
+
+
+def house_battery(facts: Facts) -> Battery:
+    """All house batteries of the main voltage together; mixed chemistries cannot be told."""
+    records = house_batteries(facts)
+    kinds = {record.chemistry for record in records}
+    limits = [number(record.max_charge_a) for record in records]
+    known = [limit for limit in limits if limit is not None]
+    return Battery(
+        capacity_ah=sum(float(record.capacity_ah) for record in records) or None,
+        chemistry=CHEMISTRY[Chemistry(records[0].chemistry)] if len(kinds) == 1 else None,
+        nominal_v=main_v(facts),
+        acceptance_a=sum(known) if records and len(known) == len(limits) else None,
+    )
+
+
+def loads_of(facts: Facts) -> list[Load]:
+    devices = [device for device in facts.devices if needs_power(device)]
+    return [_load(facts, device) for device in devices if lives_on_house(facts, device)]
+
+
+def lives_on_house(facts: Facts, device: Device) -> bool:
+    """Fed by a house battery, or not wired yet and no engine start."""
+    batteries = [record_of(battery) for battery in batteries_of(facts, device)]
+    if batteries:
+        uses = {record.use for record in batteries if isinstance(record, BatteryData)}
+        return BatteryUse.HOUSE in uses
+    only_starts = duties_of(facts, device)
+    is_start = bool(only_starts.pop(OperatingState.ENGINE_START)) and not any(only_starts.values())
+    return not is_start or (current_of(device) or 0.0) < STARTER_A
+
+
+def _load(facts: Facts, device: Device) -> Load:
+    efficiency = conversion_efficiency(facts, device)
+    return Load(
+        load_id=str(device.pk),
+        label=f"{device.label} {device.name}",
+        current_a=current_of(device) if efficiency is not None else None,
+        duty_by_state=_duties(facts, device),
+        nominal_v=load_v(device),
+        conversion_efficiency=efficiency if efficiency is not None else 1.0,
+    )
+
+
+def _duties(facts: Facts, device: Device) -> dict[str, float | None]:
+    """An inverter's record has no duties: not known until somebody enters them."""
+    duties: dict[str, float | None] = dict(duties_of(facts, device))
+    if device.kind == PartKind.INVERTER:
+        for state in duties:
+            if (device.pk, state) not in facts.duty_overrides and state != OperatingState.IDLE:
+                duties[state] = None
+    return duties
+
+
+def chargers_of(facts: Facts) -> list[Charger]:
+    chargers = []
+    for device in facts.of_kind(PartKind.CHARGING_SOURCE):
+        record = record_of(device)
+        if isinstance(record, ChargingSourceData) and charges_house(facts, device, record):
+            chargers.append(_charger(device, record))
+    return chargers + _solar(facts)
+
+
+def charges_house(facts: Facts, device: Device, record: ChargingSourceData) -> bool:
+    if system_v(record.nominal_v) != main_v(facts):
+        return False
+    ends = [facts.far_point(circuit) for circuit in facts.starting_at.get(device.pk, ())]
+    if ends:
+        return any(end is not None and _is_house_side(end) for end in ends)
+    if load_record_of(device) is not None:
+        return BatteryUse.HOUSE in {
+            battery.use
+            for battery in map(record_of, batteries_of(facts, device))
+            if isinstance(battery, BatteryData)
+        }
+    return record.source != ChargingKind.ALTERNATOR
+
+
+def _is_house_side(end: Device) -> bool:
+    record = record_of(end)
+    return not isinstance(record, BatteryData) or record.use == BatteryUse.HOUSE
+
+
+def _charger(device: Device, record: ChargingSourceData) -> Charger:
+    kinds = {
+        ChargingKind.ALTERNATOR: ChargerKind.ALTERNATOR,
+        ChargingKind.DCDC: ChargerKind.DC_DC,
+        ChargingKind.MAINS: ChargerKind.MAINS,
+    }
+    is_mains = record.source == ChargingKind.MAINS
+    states = (OperatingState.SHORE,) if is_mains else ENGINE_RUNS
+    return Charger(
+        charger_id=str(device.pk),
+        label=f"{device.label} {device.name}",
+        kind=kinds[ChargingKind(record.source)],
+        current_a=float(record.output_a),
+        duty_by_state=dict.fromkeys(states, 1.0),
+    )
+
+
+def _solar(facts: Facts) -> list[Charger]:
+    """All panels together; without a figure for the port's sun the charge stays not known."""
+    panels = [record_of(device) for device in facts.of_kind(PartKind.SOLAR_PANEL)]
+    power_w = sum(float(panel.power_w) for panel in panels if isinstance(panel, SolarPanelData))
+    if not power_w:
+        return []
+    return [Charger(charger_id="solar", label="Solar", kind=ChargerKind.SOLAR, peak_w=power_w)]

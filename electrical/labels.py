@@ -1,0 +1,55 @@
+"""Device labels: a class letter and a number, unique in the job.
+
+The letters are common practice, no source: they keep to what is written on small-craft
+drawings, not to the full class tables of IEC 81346-2 (which would put a heater under E and
+a busbar under W).
+"""
+
+from collections.abc import Iterable
+
+from catalogue.models import PartKind
+from catalogue.models.electrical_data import LoadFunction, LoadNature
+
+LETTER_BY_KIND: dict[str, str] = {
+    PartKind.BATTERY: "G",
+    PartKind.CHARGING_SOURCE: "G",
+    PartKind.SOLAR_PANEL: "G",
+    PartKind.REGULATOR: "U",
+    PartKind.CONVERTER: "U",
+    PartKind.INVERTER: "U",
+    PartKind.BOARD: "B",
+    PartKind.BUSBAR: "B",
+    PartKind.SWITCH: "S",
+    PartKind.OUTLET: "X",
+    PartKind.DATA_DEVICE: "A",
+}
+LETTER_BY_FUNCTION: dict[str, str] = {
+    LoadFunction.NAV_LIGHT: "E",
+    LoadFunction.LIGHT: "E",
+    LoadFunction.BILGE_PUMP: "M",
+    LoadFunction.BLOWER: "M",
+    LoadFunction.PUMP: "M",
+    LoadFunction.WINCH: "M",
+    LoadFunction.ENGINE: "M",
+    LoadFunction.HEATING: "R",
+    LoadFunction.ALARM: "H",
+}
+APPARATUS = "A"
+
+
+def letter_for(kind: str, *, function: str = "", nature: str = "") -> str:
+    if kind in LETTER_BY_KIND:
+        return LETTER_BY_KIND[kind]
+    if function in LETTER_BY_FUNCTION:
+        return LETTER_BY_FUNCTION[function]
+    return "M" if nature == LoadNature.MOTOR else APPARATUS
+
+
+def next_label(letter: str, taken: Iterable[str]) -> str:
+    """One above the highest in use, so that a label once written on a drawing is not reused."""
+    numbers = [
+        int(label[len(letter) :])
+        for label in taken
+        if label.startswith(letter) and label[len(letter) :].isdecimal()
+    ]
+    return f"{letter}{max(numbers, default=0) + 1}"

@@ -1,0 +1,13 @@
+from electrical.models.circuits import Circuit, CircuitDevice, CircuitRole
+from electrical.models.devices import Device
+from electrical.models.plans import DayPlan, DutyOverride, OperatingState
+
+__all__ = [
+    "Circuit",
+    "CircuitDevice",
+    "CircuitRole",
+    "DayPlan",
+    "Device",
+    "DutyOverride",
+    "OperatingState",
+]

@@ -1,0 +1,42 @@
+"""Devices: one per piece of a build-sheet line whose part carries electrical data."""
+
+from django.db import models
+
+from catalogue.models import PartKind
+from fitout.jobs.models import Job, Line, Zone
+from fitout.jobs.models.hull import metres
+from fitout.kit.models import Versioned
+
+
+class Device(Versioned):
+    """Follows its line: made, moved and removed with it. Labels and links are set here.
+
+    A board, busbar, battery, charger, converter or isolator is a device too.
+    """
+
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="devices")
+    line = models.ForeignKey(Line, on_delete=models.CASCADE, related_name="devices")
+    ordinal = models.PositiveSmallIntegerField("which of the line's pieces", default=1)
+    kind = models.CharField(max_length=20, choices=PartKind.choices)
+    label = models.CharField(max_length=12)
+    name = models.CharField(max_length=200)
+    zone = models.ForeignKey(Zone, on_delete=models.PROTECT, related_name="devices")
+    x_m = metres("x", null=True)
+    y_m = metres("y", null=True)
+    z_m = metres("z", null=True)
+    is_negative = models.BooleanField("negative busbar", default=False)
+    held_down = models.BooleanField("battery held down", null=True, blank=True)
+    always_live = models.BooleanField("board fed ahead of the isolator", default=False)
+
+    #: Rows that follow from others: undoing the line takes them along.
+    follows_its_line = True
+
+    class Meta:
+        ordering = ["label", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["line", "ordinal"], name="device_once_per_piece"),
+            models.UniqueConstraint(fields=["job", "label"], name="device_label_once_per_job"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.label} {self.name}"

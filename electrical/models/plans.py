@@ -1,0 +1,56 @@
+"""How the vessel is used: hours of each operating state in a day."""
+
+from decimal import Decimal
+
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+
+from electrical.models.devices import Device
+from fitout.jobs.models import Job
+from fitout.kit.models import Versioned
+
+
+class OperatingState(models.TextChoices):
+    UNDER_WAY_DAY = "under_way_day", "Under way by day"
+    UNDER_WAY_NIGHT = "under_way_night", "Under way by night"
+    AT_ANCHOR = "at_anchor", "At anchor"
+    WORKING = "working", "Fishing or working"
+    ENGINE_START = "engine_start", "Engine start"
+    SHORE = "shore", "Charging from shore"
+    IDLE = "idle", "Laid up, nobody aboard"
+
+
+class DayPlan(Versioned):
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="day_plan")
+    state = models.CharField(max_length=20, choices=OperatingState.choices)
+    hours = models.DecimalField(
+        max_digits=4,
+        decimal_places=2,
+        validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("24"))],
+    )
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["job", "state"], name="day_plan_state_once")]
+
+    def __str__(self) -> str:
+        return f"{self.get_state_display()}: {self.hours} h"
+
+
+class DutyOverride(Versioned):
+    """A device's share of time on in one state, where it differs from its part's figure."""
+
+    device = models.ForeignKey(Device, on_delete=models.CASCADE, related_name="duty_overrides")
+    state = models.CharField(max_length=20, choices=OperatingState.choices)
+    duty = models.DecimalField(
+        max_digits=4,
+        decimal_places=3,
+        validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("1"))],
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["device", "state"], name="duty_override_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.device}: {self.duty}"

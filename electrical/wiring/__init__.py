@@ -1,0 +1,1 @@
+"""Wire up: propose a circuit, cable and protection for everything not yet wired."""

@@ -1,0 +1,210 @@
+"""Cables and protective devices of the catalogue that may be used in a circuit."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from catalogue.models import BoardData, CableData, Part, PartKind, ProtectiveDeviceData
+from catalogue.models.electrical_data import ProtectionKind
+from electrical.adapters.circuits import cable_of, function_words, protection_of
+from electrical.adapters.design import has_mains
+from electrical.colours import colour_names, wire_colour
+from electrical.core.findings import RuleSet
+from electrical.core.propose import CableChoice, DeviceChoice
+from electrical.facts import Facts, load_record_of, record_of
+from electrical.models import Circuit, CircuitRole, Device
+
+NEGATIVE_COLOUR = "yellow"
+HEAVY_KINDS = (
+    ProtectionKind.STRIP_M5,
+    ProtectionKind.STRIP_M8,
+    ProtectionKind.CUBE,
+    ProtectionKind.CLASS_T,
+)
+IN_LINE_KINDS = (ProtectionKind.BLADE, ProtectionKind.BLADE_HIGH)
+KINDS_AT = {
+    PartKind.BUSBAR: (*IN_LINE_KINDS, *HEAVY_KINDS),
+    PartKind.BATTERY: (*IN_LINE_KINDS, *HEAVY_KINDS),
+    PartKind.CONVERTER: (*IN_LINE_KINDS, ProtectionKind.STRIP_M5, ProtectionKind.STRIP_M8),
+    PartKind.CHARGING_SOURCE: (*IN_LINE_KINDS, *HEAVY_KINDS),
+    PartKind.REGULATOR: (*IN_LINE_KINDS, *HEAVY_KINDS),
+    PartKind.SOLAR_PANEL: (),
+}
+
+
+@dataclass(frozen=True)
+class Offer:
+    facts: Facts
+
+    @cached_property
+    def cables(self) -> list[Part]:
+        parts = Part.objects.active().filter(kind=PartKind.CABLE).with_cost()
+        return list(parts.select_related("cabledata").exclude(cabledata=None))
+
+    @cached_property
+    def devices(self) -> list[Part]:
+        parts = Part.objects.active().filter(kind=PartKind.PROTECTIVE_DEVICE).with_cost()
+        related = parts.select_related("protectivedevicedata")
+        return list(related.exclude(protectivedevicedata=None))
+
+    @cached_property
+    def part_by_key(self) -> dict[str, Part]:
+        return {str(part.pk): part for part in (*self.cables, *self.devices)}
+
+    # Cable.
+
+    def cables_for(self, circuit: Circuit) -> list[CableChoice]:
+        if circuit.cable_set_by_hand and circuit.cable is not None:
+            return self._choices([circuit.cable])
+        return self._choices(self.positive_cables(circuit))
+
+    def positive_cables(self, circuit: Circuit) -> list[Part]:
+        """One single-core cable per size in the colour of the function, red where there is none."""
+        rule_set = RuleSet(self.facts.job.rule_set)
+        colour = wire_colour(function_words(self.facts, circuit), rule_set, has_mains=self.mains)
+        wanted = [name for name in colour_names(colour.word) if name != NEGATIVE_COLOUR]
+        by_size: dict[object, Part] = {}
+        for name in ["red", *reversed(wanted)]:
+            for part in self._singles(rule_set):
+                if _data(part).colour == name:
+                    by_size[_size_key(part)] = part
+        return list(by_size.values())
+
+    @cached_property
+    def mains(self) -> bool:
+        return has_mains(self.facts)
+
+    def _singles(self, rule_set: RuleSet) -> list[Part]:
+        is_metric = rule_set is RuleSet.ISO
+        return [
+            part
+            for part in self.cables
+            if _data(part).cores == 1 and (_data(part).size_mm2 is not None) == is_metric
+        ]
+
+    def negative_of(self, part: Part) -> Part:
+        """The same size in the negative's colour; the same part when there is none."""
+        same = [
+            other
+            for other in self.cables
+            if _data(other).cores == 1
+            and _size_key(other) == _size_key(part)
+            and _data(other).colour == NEGATIVE_COLOUR
+        ]
+        return same[0] if same else part
+
+    def _choices(self, parts: Iterable[Part]) -> list[CableChoice]:
+        found = []
+        for part in parts:
+            cable = cable_of(part)
+            if cable is None:
+                continue
+            pair = 1 if _data(part).cores > 1 else 2
+            found.append(
+                CableChoice(
+                    key=str(part.pk),
+                    cable=cable,
+                    cost_per_m=cost_of(part) * pair,
+                    mass_kg_per_m=float(part.mass_kg or 0) * pair,
+                )
+            )
+        return found
+
+    # Protection.
+
+    def devices_for(self, circuit: Circuit) -> list[DeviceChoice]:
+        if circuit.protection_set_by_hand and circuit.protection is not None:
+            return self._device_choices(circuit, [circuit.protection])
+        return self._device_choices(circuit, self.fitting_devices(circuit))
+
+    def fitting_devices(self, circuit: Circuit) -> list[Part]:
+        origin = self.facts.origin_of(circuit)
+        kinds = kinds_at(origin)
+        most_a = self._most_a(circuit, origin)
+        cheapest: dict[tuple[str, float], Part] = {}
+        for part in self.devices:
+            data = _protection(part)
+            key = (data.device, float(data.rating_a))
+            if data.device not in kinds or key[1] > most_a or data.rated_v < circuit.nominal_v:
+                continue
+            if key not in cheapest or cost_of(part) < cost_of(cheapest[key]):
+                cheapest[key] = part
+        return list(cheapest.values())
+
+    def _most_a(self, circuit: Circuit, origin: Device) -> float:
+        """The board's largest way and the smallest of what the loads' makers allow."""
+        limits = []
+        board = record_of(origin)
+        if isinstance(board, BoardData):
+            limits.append(float(board.way_max_a or board.rated_a))
+        limits += maker_limits_a(self.facts, circuit)
+        return min(limits, default=float("inf"))
+
+    def _device_choices(self, circuit: Circuit, parts: Sequence[Part]) -> list[DeviceChoice]:
+        at = self.facts.origin_of(circuit)
+        found = []
+        for part in parts:
+            protection = protection_of(
+                self.facts, part, distance_m=circuit.protection_distance_m, at=at
+            )
+            if protection is not None:
+                found.append(
+                    DeviceChoice(
+                        key=str(part.pk),
+                        protection=protection,
+                        cost=cost_of(part),
+                        mass_kg=float(part.mass_kg or 0),
+                    )
+                )
+        return found
+
+
+def maker_limits_a(facts: Facts, circuit: Circuit) -> list[float]:
+    """Largest fuse each load's maker allows, where known [A]."""
+    records = (load_record_of(device) for device in facts.loads_of(circuit))
+    return [float(r.fuse_max_a) for r in records if r is not None and r.fuse_max_a is not None]
+
+
+def kinds_at(origin: Device) -> tuple[str, ...]:
+    """Kinds of device that can be fitted where a circuit starts."""
+    record = record_of(origin)
+    if isinstance(record, BoardData):
+        return (record.protection,)
+    return KINDS_AT.get(PartKind(origin.kind), IN_LINE_KINDS)
+
+
+def cost_of(part: Part) -> float:
+    """Cost of the best offer; a part nobody offers is taken last."""
+    cost = getattr(part, "cost", None)
+    return float(cost) if cost is not None else 1e6
+
+
+def _data(part: Part) -> CableData:
+    data: CableData = part.cabledata
+    return data
+
+
+def _protection(part: Part) -> ProtectiveDeviceData:
+    data: ProtectiveDeviceData = part.protectivedevicedata
+    return data
+
+
+def _size_key(part: Part) -> tuple[object, str]:
+    data = _data(part)
+    return (data.size_mm2, data.size_awg)
+
+
+def same_family(part: Part, other: Part) -> bool:
+    """Cable alike but for its size: what a remedy may exchange."""
+    one, two = _data(part), _data(other)
+    return (one.cores, one.sheathed, one.tinned, one.insulation_c) == (
+        two.cores,
+        two.sheathed,
+        two.tinned,
+        two.insulation_c,
+    )
+
+
+def needs_protection_at_start(circuit: Circuit) -> bool:
+    """A charging lead is protected at the battery's end, when its source limits itself."""
+    return circuit.role != CircuitRole.CHARGING
