@@ -44,7 +44,7 @@ def test_the_second_is_shown_both_values_and_changes_nothing(
 
     assert answer.status_code == 422
     page = answer.content.decode()
-    assert "Stored now: Of the first" in page
+    assert "stored now is “Of the first”" in page
     assert 'value="Of the second"' in page
     assert User.objects.get(pk=person.pk).display_name == "Of the first"
 
