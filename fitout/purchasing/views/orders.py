@@ -27,7 +27,12 @@ from fitout.purchasing.overview import lines_with_received, open_orders
 def orders_page(request: HttpRequest) -> HttpResponse:
     show = request.GET.get("show", "")
     today = timezone.localdate()
-    context = {"orders": open_orders(today, show=show), "show": show, "today": today}
+    context = {
+        "orders": open_orders(today, show=show),
+        "show": show,
+        "today": today,
+        "sees_orders": can(request.user, "orders.view"),
+    }
     return render(request, "purchasing/orders.html", context)
 
 
