@@ -54,7 +54,7 @@ def job_views_for(user: Any, number: int, path: str, stage: str | None = None) -
     others = [root + view.path for view in JOB_VIEWS if view.path]
     on_first = path.startswith(root) and not any(path.startswith(other) for other in others)
     shown = _shown(user, JOB_VIEWS, root, path, stage=stage)
-    return [_marked(place, on_first) if place.path == root else place for place in shown]
+    return [_marked(place, current=on_first) if place.path == root else place for place in shown]
 
 
 def _shown(
@@ -78,10 +78,10 @@ def _shown(
 def _is_here(path: str, target: str, root: str, root_also: str) -> bool:
     if target != root:
         return path.startswith(target)
-    return path == root or bool(root_also) and path.startswith(root + root_also)
+    return path == root or (bool(root_also) and path.startswith(root + root_also))
 
 
-def _marked(place: Place, current: bool) -> Place:
+def _marked(place: Place, *, current: bool) -> Place:
     return Place(place.word, place.path, place.key, current)
 
 

@@ -74,10 +74,10 @@ def clean_pdf(file: Any, *, name: str = "Document") -> bytes:
         raise ValidationError(f"{name}: this is not a PDF.")
     try:
         reader = PdfReader(io.BytesIO(content))
-        locked, pages = reader.is_encrypted, len(reader.pages)
+        pages = None if reader.is_encrypted else len(reader.pages)
     except Exception as error:
         raise ValidationError(f"{name}: this PDF is damaged and cannot be read.") from error
-    if locked:
+    if pages is None:
         raise ValidationError(f"{name}: this PDF is locked with a password; send it unlocked.")
     if not 1 <= pages <= MAX_PDF_PAGES:
         raise ValidationError(f"{name}: {MAX_PDF_PAGES} pages at most, and one at least.")

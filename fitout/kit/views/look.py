@@ -13,8 +13,9 @@ from ..forms import Form, NumberField
 from ..navigation import JOB_VIEWS
 
 SHEET_COLUMNS = (
-    "id qty unit what code follow supplier cost labour mass sell choice circuits".split()
-)
+    "id", "qty", "unit", "what", "code", "follow", "supplier",
+    "cost", "labour", "mass", "sell", "choice", "circuits",
+)  # fmt: skip
 
 
 PARTS = ("board", "phone")

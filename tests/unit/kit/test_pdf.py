@@ -1,0 +1,117 @@
+import io
+import threading
+from collections.abc import Iterator
+from http.server import BaseHTTPRequestHandler, HTTPServer
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.contrib.staticfiles import finders
+from django.core.exceptions import SuspiciousFileOperation
+from pypdf import PdfReader
+
+from fitout.kit import pdf
+
+pytestmark = pytest.mark.pure
+
+DOT = "data:image/svg+xml,<svg xmlns='http://www.w3.org/2000/svg' width='9' height='9'/>"
+
+
+@pytest.fixture
+def sheets(settings: Any, tmp_path: Path) -> tuple[str, ...]:
+    (tmp_path / "print").mkdir()
+    (tmp_path / "print" / "test.css").write_text("@page { size: A4 } p { color: #333 }")
+    (tmp_path / "secret.txt").write_text("secret words")
+    settings.STATICFILES_DIRS = [tmp_path]
+    forget_static_files()
+    return ("print/test.css",)
+
+
+@pytest.fixture(autouse=True)
+def own_static_files_again() -> Iterator[None]:
+    yield
+    forget_static_files()
+
+
+def forget_static_files() -> None:
+    cached: Any = finders.get_finder
+    cached.cache_clear()
+
+
+def text_of(content: bytes) -> str:
+    return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(content)).pages)
+
+
+def test_html_becomes_pages_with_text(sheets: tuple[str, ...]) -> None:
+    content = pdf.html_to_pdf(f"<p>Panel, 12 V</p><img src=\"{DOT}\" alt=''>", sheets=sheets)
+    assert content.startswith(b"%PDF-")
+    assert "Panel, 12 V" in text_of(content)
+
+
+def test_text_is_text_even_when_it_looks_like_markup(sheets: tuple[str, ...]) -> None:
+    from django.utils.html import escape
+
+    name = "<script>alert(1)</script> & שלום"
+    content = pdf.html_to_pdf(f"<p>{escape(name)}</p>", sheets=sheets)
+    assert "<script>alert(1)</script> &" in text_of(content)
+
+
+@pytest.mark.parametrize(
+    "url",
+    [
+        "http://127.0.0.1:1/x.png",
+        "https://example.org/x.css",
+        "file:///etc/passwd",
+        "ftp://127.0.0.1/x",
+        "https://static.invalid/../../../etc/passwd",
+        "https://static.invalid/secret.txt",
+        "https://static.invalid/no-such.css",
+    ],
+)
+def test_nothing_but_data_and_own_styles_is_fetched(url: str, sheets: tuple[str, ...]) -> None:
+    with pytest.raises((pdf.Unfetchable, SuspiciousFileOperation)):
+        pdf.fetcher().fetch(url)
+
+
+def test_own_styles_are_fetched_by_name(sheets: tuple[str, ...]) -> None:
+    found = pdf.fetcher().fetch("https://static.invalid/print/test.css")
+    assert b"size: A4" in found.read()
+    assert found.content_type == "text/css"
+
+
+def test_rendering_asks_no_server(sheets: tuple[str, ...]) -> None:
+    asked: list[str] = []
+
+    class Ear(BaseHTTPRequestHandler):
+        def do_GET(self) -> None:
+            asked.append(self.path)
+            self.send_response(200)
+            self.end_headers()
+
+    server = HTTPServer(("127.0.0.1", 0), Ear)
+    thread = threading.Thread(target=server.serve_forever, daemon=True)
+    thread.start()
+    try:
+        base = f"http://127.0.0.1:{server.server_port}"
+        html = (
+            f"<link rel=stylesheet href='{base}/a.css'><p>Kept</p><img src='{base}/b.png' alt=''>"
+            f"<div style='background: url({base}/c.png)'>x</div><object data='{base}/d'></object>"
+        )
+        assert "Kept" in text_of(pdf.html_to_pdf(html, sheets=sheets))
+    finally:
+        server.shutdown()
+        server.server_close()
+        thread.join()
+    assert asked == []
+
+
+def test_a_data_url_follows_the_file(sheets: tuple[str, ...], tmp_path: Path) -> None:
+    import base64
+    import os
+
+    file = tmp_path / "print" / "test.css"
+    first = pdf.data_url("print/test.css")
+    assert base64.b64decode(first.split(",")[1]) == file.read_bytes()
+    file.write_text("p { color: #444 }")
+    os.utime(file, ns=(1, 1))
+    assert pdf.data_url("print/test.css") != first
