@@ -1,0 +1,340 @@
+"""The equations of one network on one shape, and their solution by Newton steps.
+
+Unknown are the voltages of the points where things meet.  Each step solves
+
+    (G + sum dI/dU) v = i0 - sum (I(U) - dI/dU U)
+
+with ``U`` the voltage across each load as seen from the ends of its own paths.
+A load of ``P`` watts, ``I0`` amps and ``1/Gz`` ohms behind a path of ``R`` ohms
+draws ``I = P/V + I0 + Gz V`` where ``V`` is the larger root of
+
+    (1 + R Gz) V^2 - (U - R I0) V + R P = 0
+
+The larger root is the working point; the smaller one lies past the collapse.
+With no real root above zero the load cannot be carried at that ``U``.
+"""
+
+from dataclasses import dataclass
+from math import sqrt
+from operator import sub
+
+from electrical.core.network.ldl import factorise, solve_in_place
+from electrical.core.network.model import Network
+from electrical.core.network.topology import Link, Topology
+
+__all__ = ["Equations", "Failure", "Point", "newton", "no_load"]
+
+_TOLERANCE_V = 1e-10
+_MAX_STEPS = 60
+_MAX_HALVINGS = 24
+_HELD_SLOPE = 1e-6
+"""Slope left to a source at its limit: keeps a part it alone feeds from floating.
+
+It steers the steps only; the current at rest is the limit."""
+
+_Row = tuple[int, float, float, float, float, float, float, float]
+"""Draw index, path R, R I0, (1 + R Gz) halved inverse, 4 R P (1 + R Gz), P, I0, Gz."""
+
+
+@dataclass(slots=True)
+class _Port:
+    """Loads that see the same two points."""
+
+    one: int
+    other: int
+    entry: int
+    rows: list[_Row]
+
+
+@dataclass(slots=True)
+class _Limited:
+    """A source with a limit on its current."""
+
+    link: Link
+    emf_v: float
+    siemens: float
+    low_a: float
+    high_a: float
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A solution: voltages in the order of elimination, and the steps it took."""
+
+    v: list[float]
+    steps: int
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """No solution found: the draw with no root, or the unknown with no pivot."""
+
+    draw: int | None = None
+    unknown: int | None = None
+
+
+class Equations:
+    """Numbers of one network on its shape.
+
+    Parameters
+    ----------
+    network : Network
+        The network.
+    topology : Topology
+        Its shape.
+    fraction : float
+        Part of every constant-power and constant-current load that is applied [-].
+    """
+
+    def __init__(self, network: Network, topology: Topology, fraction: float = 1.0) -> None:
+        self.network = network
+        self.topology = topology
+        self.fraction = fraction
+        self.ohm = [branch.resistance_ohm for branch in network.branches]
+        self.path_ohm = [
+            sum([self.ohm[k] for k in draw.out]) + sum([self.ohm[k] for k in draw.back])
+            for draw in topology.draws
+        ]
+        size = topology.pattern.size
+        self.diagonal = [0.0] * size
+        self.values = [0.0] * len(topology.pattern.rows)
+        self.rhs = [0.0] * size
+        self.limited: list[_Limited] = []
+        self.ports: dict[tuple[int, int], _Port] = {}
+        for link in topology.links:
+            self._conduct(link.one, link.other, link.entry, 1.0 / self.ohm[link.index])
+        for link in topology.sources:
+            self._add_source(link)
+        self._add_loads()
+        self.inputs = self._inputs()
+
+    def _conduct(self, one: int, other: int, entry: int, siemens: float) -> None:
+        if one >= 0:
+            self.diagonal[one] += siemens
+        if other >= 0:
+            self.diagonal[other] += siemens
+        if entry >= 0:
+            self.values[entry] -= siemens
+
+    def _inject(self, one: int, other: int, current_a: float) -> None:
+        """Let a current flow into `one` and out of `other`."""
+        if one >= 0:
+            self.rhs[one] += current_a
+        if other >= 0:
+            self.rhs[other] -= current_a
+
+    def source_data(self, index: int) -> tuple[float, float, float, float]:
+        """Return EMF [V], resistance [ohm] and current limits [A] of a live source."""
+        count = len(self.network.sources)
+        infinite = float("inf")
+        if index < count:
+            source = self.network.sources[index]
+            low = -infinite if source.min_current_a is None else source.min_current_a
+            high = infinite if source.max_current_a is None else source.max_current_a
+            return source.emf_v, source.resistance_ohm, low, high
+        converter = self.network.converters[index - count]
+        high = infinite if converter.max_current_a is None else converter.max_current_a
+        return converter.out_v, converter.out_resistance_ohm, 0.0, high
+
+    def _add_source(self, link: Link) -> None:
+        emf_v, ohm, low_a, high_a = self.source_data(link.index)
+        siemens = 1.0 / ohm
+        if low_a == -float("inf") and high_a == float("inf"):
+            self._conduct(link.one, link.other, link.entry, siemens)
+            self._inject(link.one, link.other, emf_v * siemens)
+        else:
+            self.limited.append(_Limited(link, emf_v, siemens, low_a, high_a))
+
+    def _add_loads(self) -> None:
+        draws, fraction, path_ohm = self.topology.draws, self.fraction, self.path_ohm
+        for index, load in enumerate(self.network.loads):
+            draw = draws[index]
+            if not draw.is_supplied:
+                continue
+            siemens = 0.0 if load.resistance_ohm is None else 1.0 / load.resistance_ohm
+            power_w, current_a = load.power_w * fraction, load.current_a * fraction
+            if power_w or current_a:
+                row = _row(index, path_ohm[index], power_w, current_a, siemens)
+                self._port(draw.one, draw.other, draw.entry).rows.append(row)
+            elif siemens:
+                folded = siemens / (1.0 + path_ohm[index] * siemens)
+                self._conduct(draw.one, draw.other, draw.entry, folded)
+
+    def _port(self, one: int, other: int, entry: int) -> _Port:
+        port = self.ports.get((one, other))
+        if port is None:
+            port = self.ports[one, other] = _Port(one, other, entry, [])
+        return port
+
+    def _inputs(self) -> list[tuple[int, Link]]:
+        """Live converters: index, and output link."""
+        count = len(self.network.sources)
+        return [(link.index - count, link) for link in self.topology.sources if link.index >= count]
+
+    def across(self, link: Link, v: list[float]) -> float:
+        """Return the voltage across a link [V]."""
+        return (v[link.one] if link.one >= 0 else 0.0) - (v[link.other] if link.other >= 0 else 0.0)
+
+    def source_current_a(self, link: Link, v: list[float]) -> float:
+        """Return the current a live source gives [A]."""
+        emf_v, ohm, low_a, high_a = self.source_data(link.index)
+        return min(max((emf_v - _across(link, v)) / ohm, low_a), high_a)
+
+    def converter_power_w(self, index: int, link: Link, v: list[float]) -> float:
+        """Return the input power of a converter [W] at the present output."""
+        out_w = _across(link, v) * self.source_current_a(link, v)
+        return self.network.converters[index].in_power_w(out_w)
+
+    def input_rows(self, v: list[float]) -> list[_Port]:
+        """Return converter inputs as loads of the power their outputs give now."""
+        first = len(self.network.loads)
+        ports = []
+        for index, link in self.inputs:
+            draw = self.topology.draws[first + index]
+            power_w = self.converter_power_w(index, link, v)
+            if power_w > 0.0:
+                row = _row(first + index, self.path_ohm[first + index], power_w, 0.0, 0.0)
+                ports.append(_Port(draw.one, draw.other, draw.entry, [row]))
+        return ports
+
+
+def _row(index: int, path_ohm: float, power_w: float, current_a: float, siemens: float) -> _Row:
+    stiff = 1.0 + path_ohm * siemens
+    return (
+        index,
+        path_ohm,
+        path_ohm * current_a,
+        0.5 / stiff,
+        4.0 * path_ohm * power_w * stiff,
+        power_w,
+        current_a,
+        siemens,
+    )
+
+
+def _port_current(rows: list[_Row], across_v: float) -> tuple[float, float] | int:
+    """Return current and its slope for loads at one port, or the draw with no root."""
+    total_a = slope = 0.0
+    for index, _, offset_v, half, four, power_w, current_a, siemens in rows:
+        w = across_v - offset_v
+        square = w * w - four
+        if w <= 0.0 or square <= 0.0:
+            return index
+        root = sqrt(square)
+        v = (w + root) * half
+        drawn_a = power_w / v
+        total_a += drawn_a + current_a + siemens * v
+        slope += (siemens - drawn_a / v) * (1.0 + w / root) * half
+    return total_a, slope
+
+
+def load_voltage_v(
+    path_ohm: float, power_w: float, current_a: float, siemens: float, across_v: float
+) -> float:
+    """Return the voltage at a load behind its path: the larger root [V]."""
+    stiff = 1.0 + path_ohm * siemens
+    w = across_v - path_ohm * current_a
+    if not power_w:
+        return w / stiff
+    return (w + sqrt(max(w * w - 4.0 * path_ohm * power_w * stiff, 0.0))) * 0.5 / stiff
+
+
+def no_load(equations: Equations) -> Point | Failure:
+    """Solve with resistive loads only and no source at its limit."""
+    return _step(equations, None)
+
+
+def newton(equations: Equations, start: list[float]) -> Point | Failure:
+    """Take Newton steps until the voltages rest.
+
+    Parameters
+    ----------
+    equations : Equations
+        What to solve.
+    start : list of float
+        Voltages to start from, in the order of elimination [V].
+
+    Returns
+    -------
+    Point or Failure
+        The solution, on which the matrix is positive definite, or where it failed.
+    """
+    before: list[float] | None = None
+    v, halvings = start, 0
+    for step in range(1, _MAX_STEPS + 1):
+        found = _step(equations, v)
+        if isinstance(found, Failure):
+            if before is None or halvings == _MAX_HALVINGS:
+                return found
+            v, halvings = [0.5 * (a + b) for a, b in zip(before, v, strict=True)], halvings + 1
+            continue
+        if max(map(abs, map(sub, found.v, v)), default=0.0) < _TOLERANCE_V:
+            return Point(found.v, step)
+        before, v, halvings = v, found.v, 0
+    return Failure()
+
+
+def _all_ports(equations: Equations, v: list[float]) -> list[_Port]:
+    ports = list(equations.ports.values())
+    return ports + equations.input_rows(v) if equations.inputs else ports
+
+
+def _across(port: "Link | _Port", v: list[float]) -> float:
+    return (v[port.one] if port.one >= 0 else 0.0) - (v[port.other] if port.other >= 0 else 0.0)
+
+
+def _step(equations: Equations, v: list[float] | None) -> Point | Failure:
+    """Solve the equations linearised at `v`; None leaves out everything not linear."""
+    system = _System(equations)
+    system.add_limited(equations, v)
+    if v is not None:
+        lost = system.add_ports(_all_ports(equations, v), v)
+        if lost is not None:
+            return Failure(draw=lost)
+    factor = factorise(equations.topology.pattern, system.diagonal, system.values)
+    if isinstance(factor, int):
+        return Failure(unknown=factor)
+    return Point(solve_in_place(factor, system.rhs), 1)
+
+
+class _System:
+    """Matrix and right-hand side of one step."""
+
+    def __init__(self, equations: Equations) -> None:
+        self.diagonal = equations.diagonal[:]
+        self.values = equations.values[:]
+        self.rhs = equations.rhs[:]
+
+    def add(self, part: "Link | _Port", siemens: float, current_a: float) -> None:
+        one, other = part.one, part.other
+        if one >= 0:
+            self.diagonal[one] += siemens
+            self.rhs[one] += current_a
+        if other >= 0:
+            self.diagonal[other] += siemens
+            self.rhs[other] -= current_a
+        if part.entry >= 0:
+            self.values[part.entry] -= siemens
+
+    def add_limited(self, equations: Equations, v: list[float] | None) -> None:
+        for source in equations.limited:
+            siemens, current_a = source.siemens, source.emf_v * source.siemens
+            if v is not None:
+                across_v = _across(source.link, v)
+                wanted_a = (source.emf_v - across_v) * siemens
+                held_a = min(max(wanted_a, source.low_a), source.high_a)
+                if abs(wanted_a - held_a) > 1e-9 + 1e-12 * current_a:
+                    siemens *= _HELD_SLOPE
+                    current_a = held_a + siemens * across_v
+            self.add(source.link, siemens, current_a)
+
+    def add_ports(self, ports: list[_Port], v: list[float]) -> int | None:
+        """Add loads at their slope; return a draw that has no working point, if any."""
+        for port in ports:
+            across_v = _across(port, v)
+            drawn = _port_current(port.rows, across_v)
+            if isinstance(drawn, int):
+                return drawn
+            total_a, slope = drawn
+            self.add(port, slope, slope * across_v - total_a)
+        return None
