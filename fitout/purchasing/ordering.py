@@ -139,6 +139,7 @@ def send(order: PurchaseOrder, *, by: User, at: datetime, today: date) -> Purcha
     order.carriage = carriage_for(order.supplier, total(order, lines))
     order.changed_by = by
     order.save()
+    order.lines.update(is_sent=True)
     order.document = _store_pdf(order, by=by, at=at)
     order.save(update_fields=["document"])
     label = f"{order} sent to {order.supplier}, {len(lines)} line{'' if len(lines) == 1 else 's'}"
@@ -182,6 +183,6 @@ def cancel(order: PurchaseOrder, *, by: User, reason: str = "") -> None:
         raise CannotOrder("Reason: say why; the supplier has this order already.")
     was_sent = order.sequence is not None
     order.status = OrderStatus.CANCELLED
-    order.save_if_version(order.version, by=by)
+    order.save_if_version(order.version, by=by, update_fields={"status"})
     label = f"{order} cancelled" + (f": {reason}" if reason else "")
     record(by, "cancel" if was_sent else "drop", order, scope=order.job.scope, label=label)

@@ -177,4 +177,4 @@ def _book(
 def _move_on(order: PurchaseOrder, *, by: User) -> None:
     everything = all(item.open == 0 for item in to_come(order))
     order.status = OrderStatus.RECEIVED if everything else OrderStatus.PART_RECEIVED
-    order.save_if_version(order.version, by=by)
+    order.save_if_version(order.version, by=by, update_fields={"status"})

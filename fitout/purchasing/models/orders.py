@@ -79,6 +79,7 @@ class PurchaseOrderLine(models.Model):
     pack_quantity = models.DecimalField(max_digits=9, decimal_places=2, default=Decimal("1"))
     unit_cost = models.DecimalField(max_digits=10, decimal_places=2)
     position = models.PositiveSmallIntegerField(default=0)
+    is_sent = models.BooleanField(default=False, editable=False)
 
     class Meta:
         ordering = ["position", "id"]
