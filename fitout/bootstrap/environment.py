@@ -38,9 +38,9 @@ def build() -> None:
 
 def install(requirements: Path) -> None:
     """Install what a requirements file names, unless exactly that was installed before."""
-    stamp = FOLDER / f"installed-{requirements.stem}"
     wanted = _fingerprint()
-    if stamp.exists() and stamp.read_text() == wanted:
+    # The test requirements include the run-time ones.
+    if wanted in (_installed(TEST), _installed(requirements)):
         return
     with step(f"Install the Python packages of {requirements.name}"):
         pip: list[str | Path] = [
@@ -52,7 +52,7 @@ def install(requirements: Path) -> None:
             "--disable-pip-version-check",
         ]
         run_quietly([*pip, "--requirement", requirements], directory=ROOT)
-    stamp.write_text(wanted)
+    _stamp(requirements).write_text(wanted)
 
 
 def _works() -> bool:
@@ -63,7 +63,15 @@ def _works() -> bool:
     return answer.returncode == 0
 
 
+def _stamp(requirements: Path) -> Path:
+    return FOLDER / f"installed-{requirements.stem}"
+
+
+def _installed(requirements: Path) -> str:
+    stamp = _stamp(requirements)
+    return stamp.read_text() if stamp.exists() else ""
+
+
 def _fingerprint() -> str:
-    """One for both files: the test requirements include the run-time ones."""
     content = RUN_TIME.read_bytes() + b"\0" + TEST.read_bytes()
     return hashlib.sha256(content).hexdigest()

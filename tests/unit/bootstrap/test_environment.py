@@ -52,3 +52,9 @@ def test_a_failed_installation_is_tried_again(
             environment.install(environment.RUN_TIME)
     environment.install(environment.RUN_TIME)
     assert installed == ["requirements.txt"]
+
+
+def test_who_has_the_test_requirements_has_the_run_time_ones(installed: list[str]) -> None:
+    environment.install(environment.TEST)
+    environment.install(environment.RUN_TIME)
+    assert installed == ["requirements-test.txt"]
