@@ -51,16 +51,4 @@
     const names = [...event.target.files].map((file) => file.name).join(", ");
     if (label) label.textContent = names || label.dataset.fileName;
   });
-
-  // No signal: say so at the top; forms wait rather than lose what was typed.
-  const offline = one("#offline");
-  const showSignal = () => { if (offline) offline.hidden = navigator.onLine; };
-  addEventListener("online", showSignal);
-  addEventListener("offline", showSignal);
-  showSignal();
-  document.addEventListener("submit", (event) => {
-    if (navigator.onLine) return;
-    event.preventDefault();
-    window.fitout.say("No signal. What you typed stays here; send it when the signal is back.", "warning");
-  });
 })();
