@@ -1,5 +1,6 @@
 """Processes run side by side; when one ends or the user has had enough, all are stopped."""
 
+import socket
 import subprocess
 import time
 from collections.abc import Iterator, Mapping, Sequence
@@ -22,6 +23,16 @@ def running(
         yield started
     finally:
         stop(list(started.values()))
+
+
+def answers(port: int, started: Mapping[str, subprocess.Popen[bytes]]) -> bool:
+    """Wait until something listens on the port; False when a process ends before."""
+    while all(process.poll() is None for process in started.values()):
+        with socket.socket() as probe:
+            if probe.connect_ex(("127.0.0.1", port)) == 0:
+                return True
+        time.sleep(0.1)
+    return False
 
 
 def first_to_end(started: Mapping[str, subprocess.Popen[bytes]]) -> tuple[str, int]:

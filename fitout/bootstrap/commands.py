@@ -18,6 +18,7 @@ def main(argv: list[str]) -> int:
     if command is None:
         return pass_to_django(argv)
     signal.signal(signal.SIGTERM, _leave)
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
         return command(argv[2:])
     except CannotPrepare as trouble:

@@ -46,6 +46,7 @@ def demo_settings() -> dict[str, str]:
         "WORK": "worker",
         "ALLOWED_HOSTS": "localhost,127.0.0.1,[::1]",
         "DJANGO_SETTINGS_MODULE": "fitout.settings",
+        "DJANGO_RUNSERVER_HIDE_WARNING": "true",
         "PYTHONUNBUFFERED": "1",
     }
 
@@ -123,8 +124,12 @@ def _serve(port: int, settings: dict[str, str]) -> int:
         "worker": [*manage, "worker"],
         "server": [*manage, "runserver", "--noreload", f"127.0.0.1:{port}"],
     }
-    print(f"Open http://localhost:{port}/ in a browser. Ctrl-C stops everything.\n", flush=True)
     with children.running(commands, directory=ROOT, environment=settings) as started:
+        if children.answers(port, started):
+            print(
+                f"\nOpen http://localhost:{port}/ in a browser. Ctrl-C stops everything.\n",
+                flush=True,
+            )
         name, code = children.first_to_end(started)
     print(f"The {name} ended by itself (code {code}), so the rest was stopped too.")
     return code or 1
