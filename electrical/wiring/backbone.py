@@ -140,12 +140,19 @@ class Backbone:
         volts = system_v(record.input_v or record.nominal_v)
         system = self.systems[volts]
         is_same_voltage = volts == system_v(record.nominal_v)
-        origin = system.nearest(system.starters, device) if is_same_voltage else system.main
+        origin = self._engine_side(system, device) if is_same_voltage else system.main
         origin = origin or system.main
         if origin is None:
             self._no_supply(system, device)
             return
         self._add(f"{device.name}, input", CircuitRole.CONVERTER, origin, (device,), volts)
+
+    def _engine_side(self, system: System, device: Device) -> Device | None:
+        """Two chargers share the engines between them as far as there are enough."""
+        loaded = {p.origin.pk for p in self.proposals.circuits if p.role == CircuitRole.CONVERTER}
+        loaded |= {c.origin_id for c in self.facts.circuits if c.role == CircuitRole.CONVERTER}
+        free = [battery for battery in system.starters if battery.pk not in loaded]
+        return system.nearest(free or system.starters, device)
 
     def _charger_output(self, device: Device, record: ChargingSourceData) -> None:
         system = self.systems[system_v(record.nominal_v)]

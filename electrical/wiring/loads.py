@@ -47,7 +47,10 @@ def _propose(backbone: Backbone, group: LoadGroup) -> None:
         )
         return
     is_ahead = origin in system.house or origin.always_live
-    _add(backbone, group, CircuitRole.LOAD, origin, group.devices, always_live=is_ahead)
+    devices = group.devices
+    if origin in system.motor_batteries:
+        devices = (*backbone.take_isolator(origin), *devices)
+    _add(backbone, group, CircuitRole.LOAD, origin, devices, always_live=is_ahead)
 
 
 def is_engine_start(group: LoadGroup) -> bool:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from catalogue.models import BoardData, CableData, Part, PartKind, ProtectiveDeviceData
+from catalogue.models import BoardData, BusbarData, CableData, Part, PartKind, ProtectiveDeviceData
 from catalogue.models.electrical_data import ProtectionKind
 from electrical.adapters.circuits import cable_of, function_words, protection_of
 from electrical.adapters.design import has_mains
@@ -137,6 +137,10 @@ class Offer:
         board = record_of(origin)
         if isinstance(board, BoardData):
             limits.append(float(board.way_max_a or board.rated_a))
+        fed = self.facts.far_point(circuit)
+        bar = record_of(fed) if fed is not None else None
+        if isinstance(bar, BoardData | BusbarData):
+            limits.append(float(bar.rated_a))
         limits += maker_limits_a(self.facts, circuit)
         return min(limits, default=float("inf"))
 
@@ -203,8 +207,3 @@ def same_family(part: Part, other: Part) -> bool:
         two.tinned,
         two.insulation_c,
     )
-
-
-def needs_protection_at_start(circuit: Circuit) -> bool:
-    """A charging lead is protected at the battery's end, when its source limits itself."""
-    return circuit.role != CircuitRole.CHARGING

@@ -4,16 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from catalogue.models import BoardData, Part
-from electrical.adapters import design_of
-from electrical.adapters.routes import runs_of
-from electrical.core.errors import CoreError
-from electrical.core.propose import Proposal as Choice
-from electrical.core.propose import propose_design
+from catalogue.models import BoardData
 from electrical.devices import refresh_devices
 from electrical.facts import Facts, load_facts, record_of
-from electrical.models import Circuit, CircuitDevice, CircuitRole, Device
-from electrical.wiring.offer import Offer
+from electrical.models import Circuit, CircuitDevice, Device
+from electrical.wiring.choosing import choose
 from electrical.wiring.planning import planned
 from electrical.wiring.proposal import Gap, Proposal
 from fitout.jobs.models import Job
@@ -93,55 +88,3 @@ def _free_ways(facts: Facts, device: Device) -> list[int]:
         return []
     taken = {circuit.board_position for circuit in facts.starting_at.get(device.pk, ())}
     return [way for way in range(1, record.ways + 1) if way not in taken]
-
-
-# Cable and protection.
-
-
-def choose(facts: Facts, change: Change, by: User) -> tuple[int, tuple[str, ...]]:
-    """Cheapest cable and protection for every circuit that is not set by hand."""
-    offer = Offer(facts)
-    wanted = [c for c in facts.circuits if not (c.cable_set_by_hand and c.protection_set_by_hand)]
-    try:
-        design = design_of(facts, runs_of(facts))
-        known = {circuit.id for circuit in design.circuits}
-        _, choices = propose_design(
-            design,
-            circuit_ids=[str(circuit.pk) for circuit in wanted if str(circuit.pk) in known],
-            cables=lambda circuit: offer.cables_for(facts.circuit_by_id[int(circuit.id)]),
-            devices=lambda circuit: offer.devices_for(facts.circuit_by_id[int(circuit.id)]),
-        )
-    except CoreError:
-        return 0, tuple(circuit.label for circuit in wanted)
-    changed, unsolved = 0, []
-    for choice in choices:
-        circuit = facts.circuit_by_id[int(choice.circuit_id)]
-        if not choice.is_complete:
-            unsolved.append(circuit.label)
-        changed += _store(facts, circuit, choice, offer, change, by)
-    return changed, tuple(unsolved)
-
-
-def _store(
-    facts: Facts, circuit: Circuit, choice: Choice, offer: Offer, change: Change, by: User
-) -> bool:
-    before = (circuit.cable_id, circuit.protection_id, circuit.end_protection_id)
-    _take(circuit, choice, offer)
-    if before == (circuit.cable_id, circuit.protection_id, circuit.end_protection_id):
-        return False
-    change.watch(circuit)
-    circuit.save_if_version(circuit.version, by=by)
-    return True
-
-
-def _take(circuit: Circuit, choice: Choice, offer: Offer) -> None:
-    if choice.cable is None:
-        return
-    device: Part | None = offer.part_by_key.get(choice.device.key) if choice.device else None
-    if not circuit.cable_set_by_hand:
-        circuit.cable = offer.part_by_key.get(choice.cable.key, circuit.cable)
-    if circuit.protection_set_by_hand:
-        return
-    is_charging = circuit.role == CircuitRole.CHARGING
-    circuit.protection = None if is_charging and choice.device_at_end else device
-    circuit.end_protection = device if choice.device_at_end else None

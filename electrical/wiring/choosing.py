@@ -1,0 +1,199 @@
+"""Choose cable and protection for the circuits of a job, from the batteries outwards."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from catalogue.models import Part
+from electrical.adapters import design_of
+from electrical.adapters.routes import runs_of
+from electrical.core.conductors import area_mm2
+from electrical.core.design import Circuit as CoreCircuit
+from electrical.core.design import CircuitRole as CoreRole
+from electrical.core.design import Design
+from electrical.core.errors import CoreError
+from electrical.core.facts import CircuitFacts, gather
+from electrical.core.parts import DeviceType
+from electrical.core.propose import (
+    DeviceChoice,
+    Proposal,
+    broken_rules,
+    propose_circuit,
+    with_proposal,
+)
+from electrical.facts import Facts
+from electrical.models import Circuit, CircuitRole
+from electrical.wiring.offer import Offer
+from fitout.kit.audit import Change
+from fitout.kit.models import User
+
+#: Drop from the battery to the end of each lead in series [%], so that something is left for
+#: the loads behind it. Common practice, no source.
+SHARED_DROP_PCT = {CoreRole.SOURCE: 0.5, CoreRole.FEEDER: 1.8}
+ANY_FAULT_A = 1e6
+CONTINUOUS_SHARE = 0.8
+#: Ratings tried above the smallest that carries the load; larger ones only need more copper.
+RATINGS_TRIED = 6
+
+
+def choose(facts: Facts, change: Change, by: User) -> tuple[int, tuple[str, ...]]:
+    """Cheapest cable and protection that hold, for every circuit not set by hand.
+
+    Answers how many circuits changed, and the labels of those for which nothing in the
+    catalogue holds every rule: they get what comes nearest, and findings say what is wrong.
+    """
+    chooser = Chooser(facts, Offer(facts))
+    try:
+        choices = chooser.choices()
+    except CoreError:
+        return 0, tuple(circuit.label for circuit in chooser.wanted)
+    changed = sum(
+        _store(facts.circuit_by_id[int(choice.circuit_id)], choice, chooser.offer, change, by)
+        for choice in choices.values()
+    )
+    unsolved = [facts.circuit_by_id[pk].label for pk in sorted(chooser.unsolved)]
+    return changed, tuple(unsolved)
+
+
+@dataclass
+class Chooser:
+    facts: Facts
+    offer: Offer
+
+    def __post_init__(self) -> None:
+        self.wanted = [
+            circuit
+            for circuit in self.facts.circuits
+            if not (circuit.cable_set_by_hand and circuit.protection_set_by_hand)
+        ]
+        self.unsolved: set[int] = set()
+        self.chosen: dict[str, Proposal] = {}
+
+    def choices(self) -> dict[str, Proposal]:
+        """One level after the other, then once more for whatever its neighbours have upset."""
+        design = shared_out(design_of(self.facts, runs_of(self.facts)))
+        wanted = {str(circuit.pk) for circuit in self.wanted}
+        for level in levels(design):
+            ids = [circuit_id for circuit_id in level if circuit_id in wanted]
+            design = self._choose_for(design, ids)
+        upset = self._upset(design, wanted)
+        if upset:
+            self._choose_for(design, upset)
+        return self.chosen
+
+    def _upset(self, design: Design, wanted: set[str]) -> list[str]:
+        known, _ = gather(design)
+        return [
+            circuit_id
+            for circuit_id in self.chosen
+            if circuit_id in wanted
+            and int(circuit_id) not in self.unsolved
+            and broken_rules(known[circuit_id])
+        ]
+
+    def _choose_for(self, design: Design, circuit_ids: Sequence[str]) -> Design:
+        if not circuit_ids:
+            return design
+        known, _ = gather(design)
+        done = {circuit_id: self._choose_one(known[circuit_id]) for circuit_id in circuit_ids}
+        self.chosen.update(done)
+        circuits = tuple(
+            with_proposal(circuit, done[circuit.id]) if circuit.id in done else circuit
+            for circuit in design.circuits
+        )
+        return replace(design, circuits=circuits)
+
+    def _choose_one(self, known: CircuitFacts) -> Proposal:
+        circuit = self.facts.circuit_by_id[int(known.circuit.id)]
+        cables = self.offer.cables_for(circuit)
+        real = _worth_trying(known, self.offer.devices_for(circuit))
+        for devices in (real, [_any_fault(d) for d in real], [_plain(d) for d in real]):
+            found = propose_circuit(known, cables=cables, devices=devices)
+            if found.is_complete or found.missing:
+                break
+        if not found.is_complete and not found.missing:
+            thickest = max(cables, key=lambda c: area_mm2(c.cable.size), default=None)
+            found = replace(found, cable=thickest, device=next(iter(real), None))
+        if not found.is_complete or devices is not real:
+            self.unsolved.add(circuit.pk)
+        else:
+            self.unsolved.discard(circuit.pk)
+        return found
+
+
+def _worth_trying(known: CircuitFacts, devices: Sequence[DeviceChoice]) -> list[DeviceChoice]:
+    """The few smallest ratings of each kind that carry the load, the smallest first."""
+    least_a = max(known.currents.design_a, known.currents.continuous_a / CONTINUOUS_SHARE)
+    carrying = sorted(
+        (d for d in devices if d.protection.rating_a >= least_a),
+        key=lambda d: (d.protection.rating_a, d.cost),
+    )
+    seen: dict[DeviceType, int] = {}
+    kept = []
+    for device in carrying:
+        kind = device.protection.device
+        seen[kind] = seen.get(kind, 0) + 1
+        if seen[kind] <= RATINGS_TRIED:
+            kept.append(device)
+    return kept
+
+
+def _any_fault(choice: DeviceChoice) -> DeviceChoice:
+    """As if it broke any current; what breaks most is taken first."""
+    breaks_a = choice.protection.breaking_capacity_a or 1.0
+    protection = replace(choice.protection, breaking_capacity_a=ANY_FAULT_A)
+    return replace(choice, protection=protection, cost=choice.cost + 1e7 / breaks_a)
+
+
+def _plain(choice: DeviceChoice) -> DeviceChoice:
+    """Only its rating counts: neither what it breaks nor how fast it opens."""
+    anything = _any_fault(choice)
+    protection = replace(anything.protection, device=DeviceType.OTHER)
+    return replace(anything, protection=protection)
+
+
+def shared_out(design: Design) -> Design:
+    """Leads in series without a limit of their own get their share of the drop."""
+    circuits = tuple(
+        replace(circuit, drop_limit_pct=SHARED_DROP_PCT[circuit.role])
+        if circuit.role in SHARED_DROP_PCT and circuit.drop_limit_pct is None
+        else circuit
+        for circuit in design.circuits
+    )
+    return replace(design, circuits=circuits)
+
+
+def levels(design: Design) -> Iterator[list[str]]:
+    """Circuits by how many leads stand between them and a source."""
+    reached = {source.id for source in design.sources}
+    waiting: list[CoreCircuit] = list(design.circuits)
+    while waiting:
+        level = [circuit for circuit in waiting if circuit.from_id in reached] or waiting
+        yield [circuit.id for circuit in level if circuit.to_id is not None]
+        yield [circuit.id for circuit in level if circuit.to_id is None]
+        reached |= {circuit.to_id for circuit in level if circuit.to_id is not None}
+        taken = {circuit.id for circuit in level}
+        waiting = [circuit for circuit in waiting if circuit.id not in taken]
+
+
+def _store(circuit: Circuit, choice: Proposal, offer: Offer, change: Change, by: User) -> bool:
+    before = (circuit.cable_id, circuit.protection_id, circuit.end_protection_id)
+    change.watch(circuit)
+    _take(circuit, choice, offer)
+    if before == (circuit.cable_id, circuit.protection_id, circuit.end_protection_id):
+        return False
+    circuit.save_if_version(circuit.version, by=by)
+    return True
+
+
+def _take(circuit: Circuit, choice: Proposal, offer: Offer) -> None:
+    if choice.cable is None:
+        return
+    device: Part | None = offer.part_by_key.get(choice.device.key) if choice.device else None
+    if not circuit.cable_set_by_hand:
+        circuit.cable = offer.part_by_key.get(choice.cable.key, circuit.cable)
+    if circuit.protection_set_by_hand:
+        return
+    # A charging source limits itself: its lead is protected where the battery could feed it.
+    is_charging = circuit.role == CircuitRole.CHARGING
+    circuit.protection = None if is_charging and choice.device_at_end else device
+    circuit.end_protection = device if choice.device_at_end else None
