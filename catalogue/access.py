@@ -11,7 +11,6 @@ ACTIONS = {
     "suppliers.change": Rule(OFFICE),
     "labour.view": Rule(OFFICE),
     "labour.change": Rule(OFFICE),
-    "prices.import": Rule(OFFICE),
 }
 
 URLS = {
@@ -37,6 +36,4 @@ URLS = {
     "catalogue:labour": "labour.view",
     "catalogue:new_labour": "labour.change",
     "catalogue:change_labour": "labour.change",
-    "catalogue:price_list": "prices.import",
-    "catalogue:price_list_check": "prices.import",
 }

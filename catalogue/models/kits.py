@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Mapping
+from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import Prefetch, Q
 from django.urls import reverse
 
 from catalogue.models.labour import LabourOperation
@@ -61,6 +63,13 @@ class Kit(Versioned):
 
         return kit_totals().get(self.pk, NOTHING)
 
+    def item_rows(self, totals: Mapping[int, KitTotals]) -> list[KitRow]:
+        """What stands in this kit, each with what it comes to; two queries."""
+        items = self.items.select_related("operation__trade", "child").prefetch_related(
+            Prefetch("part", queryset=Part.objects.with_cost())
+        )
+        return [_row_of(item, totals) for item in items]
+
     def path_to(self, target_id: int) -> list[str]:
         """Codes from this kit down to the target, both included; empty if it does not hold it."""
         edges, codes = _tree()
@@ -75,6 +84,41 @@ class Kit(Versioned):
                     came_from[child] = here
                     queue.append(child)
         return []
+
+
+@dataclass(frozen=True)
+class KitRow:
+    """One item of a kit. A figure is None where it is not known or says nothing."""
+
+    item: KitItem
+    cost: Decimal | None = None
+    mass_kg: Decimal | None = None
+    hours: Decimal | None = None
+    unit: str = ""
+
+    @property
+    def total_cost(self) -> Decimal | None:
+        return None if self.cost is None else self.cost * self.item.quantity
+
+    @property
+    def total_mass_kg(self) -> Decimal | None:
+        return None if self.mass_kg is None else self.mass_kg * self.item.quantity
+
+    @property
+    def total_hours(self) -> Decimal | None:
+        return None if self.hours is None else self.hours * self.item.quantity
+
+
+def _row_of(item: KitItem, totals: Mapping[int, KitTotals]) -> KitRow:
+    if item.operation is not None:
+        return KitRow(item, hours=item.operation.standard_h, unit=item.operation.per)
+    if item.child_id is not None:
+        total = totals.get(item.child_id)
+        if total is None:
+            return KitRow(item, unit="kit")
+        return KitRow(item, total.cost, total.mass_kg, total.hours, "kit")
+    part: Any = item.part
+    return KitRow(item, cost=part.cost, mass_kg=part.mass_kg, unit=part.get_unit_display())
 
 
 def _tree() -> tuple[dict[int, list[int]], dict[int, str]]:

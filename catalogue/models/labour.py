@@ -8,6 +8,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 
 from fitout.kit.models import Versioned
 
@@ -164,3 +165,6 @@ class LabourOperation(Versioned):
 
     def __str__(self) -> str:
         return f"{self.code} {self.description}"
+
+    def get_absolute_url(self) -> str:
+        return reverse("catalogue:change_labour", args=["operations", self.pk])

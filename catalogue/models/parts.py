@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
-from django.db.models import Exists, OuterRef, Q, Subquery
+from django.db.models import Exists, OuterRef, Prefetch, Q, Subquery
 from django.urls import reverse
 
 from catalogue.models.labour import LabourOperation, TaxGroup, Trade
@@ -16,7 +16,7 @@ from fitout.kit.money import round_money
 
 if TYPE_CHECKING:
     from catalogue.models.electrical_data import ElectricalData, LoadData
-    from catalogue.models.suppliers import SupplierPart
+    from catalogue.models.suppliers import PriceChange, SupplierPart
 
 
 class Unit(models.TextChoices):
@@ -158,6 +158,15 @@ class PartQuerySet(models.QuerySet["Part"]):
     def for_list(self) -> PartQuerySet:
         return self.with_cost().select_related("trade")
 
+    def for_page(self) -> PartQuerySet:
+        """Everything one part page shows but its offers, which not everybody may see."""
+        from catalogue.models.kits import KitItem
+
+        holders = KitItem.objects.select_related("kit").order_by("kit__code")
+        return self.select_related(
+            *RECORD_NAMES, "trade", "tax_group", "usual_operation"
+        ).prefetch_related("documents", Prefetch("kit_items", queryset=holders))
+
     def with_wrong_records(self) -> PartQuerySet:
         """Parts whose electrical record does not fit their kind, or is not there."""
         wrong = Q()
@@ -264,6 +273,12 @@ class Part(Versioned):
     def records(self) -> list[ElectricalData]:
         found = (getattr(self, name, None) for name in sorted(self.record_names))
         return [record for record in found if record is not None]
+
+    def price_changes(self) -> models.QuerySet[PriceChange]:
+        from catalogue.models.suppliers import PriceChange
+
+        history = PriceChange.objects.filter(offer__part=self)
+        return history.select_related("offer__supplier", "recorded_by")[:20]
 
     @property
     def preferred_offer(self) -> SupplierPart | None:

@@ -71,9 +71,7 @@ class DataCableData(ElectricalData):
     """A made-up cable, a tee, a terminator or the power feed of the backbone."""
 
     grade = models.CharField(max_length=10, choices=DataGrade, default=DataGrade.LIGHT)
-    resistance_ohm_per_100m = positive(
-        "resistance of one conductor", required=True, ceiling=20
-    )
+    resistance_ohm_per_100m = positive("resistance of one conductor", required=True, ceiling=20)
     length_m = positive("length of a made-up cable", places=2, ceiling=250)
     is_terminator = models.BooleanField("terminator", default=False)
     is_tee = models.BooleanField("tee", default=False)

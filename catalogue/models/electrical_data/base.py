@@ -16,6 +16,7 @@ from django.db import models
 
 from catalogue.models.parts import Part, record_name
 from fitout.kit.fields import unit_of
+from fitout.kit.money import quantity_text
 
 
 def positive(
@@ -67,6 +68,14 @@ class Reading:
     value: Any
     unit: str
 
+    @property
+    def text(self) -> str:
+        if isinstance(self.value, bool):
+            return "yes" if self.value else "no"
+        if isinstance(self.value, Decimal | int):
+            return quantity_text(self.value)
+        return str(self.value)
+
 
 class ElectricalData(models.Model):
     part = models.OneToOneField(Part, on_delete=models.CASCADE, related_name="%(class)s")
@@ -83,6 +92,11 @@ class ElectricalData(models.Model):
             raise ValidationError(
                 f"A part of kind {self.part.get_kind_display()} carries no {self._meta.verbose_name}."
             )
+
+    @property
+    def title(self) -> str:
+        name = str(self._meta.verbose_name)
+        return name[:1].upper() + name[1:]
 
     def rows(self) -> list[Reading]:
         """Every field that says something, for a page or a document."""

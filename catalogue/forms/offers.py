@@ -1,0 +1,97 @@
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.db.models import Q
+
+from catalogue.models import Part, Supplier, SupplierPart
+from fitout.kit import audit
+from fitout.kit.forms import Form, ModelForm
+from fitout.kit.uploads import clean_pdf
+
+
+class DateInput(forms.DateInput):
+    input_type = "date"
+
+    def __init__(self) -> None:
+        super().__init__(format="%Y-%m-%d")
+
+
+class OfferForm(ModelForm):
+    class Meta:
+        model = SupplierPart
+        fields = (
+            "supplier",
+            "supplier_code",
+            "cost",
+            "price_date",
+            "pack_quantity",
+            "minimum_order",
+            "lead_days",
+            "preferred",
+            "active",
+        )
+        widgets = {"price_date": DateInput()}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        suppliers: Any = self.fields["supplier"]
+        usable = Q(active=True, is_subcontractor=False)
+        if self.instance.supplier_id:
+            usable |= Q(pk=self.instance.supplier_id)
+        suppliers.queryset = Supplier.objects.filter(usable)
+        unit = self.instance.part.get_unit_display()
+        for name in ("pack_quantity", "minimum_order"):
+            self.fields[name].unit = unit  # type: ignore[attr-defined]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        if cleaned.get("preferred") and not cleaned.get("active"):
+            self.add_error("preferred", "only an offer still made can come first.")
+        if cleaned.get("supplier") and self._already_there(cleaned["supplier"]):
+            self.add_error("supplier", "there is an offer of this supplier already; change that.")
+        return cleaned
+
+    def _already_there(self, supplier: Supplier) -> bool:
+        others = SupplierPart.objects.filter(part=self.instance.part, supplier=supplier)
+        return others.exclude(pk=self.instance.pk).exists()
+
+    def save_by(self, user: Any) -> SupplierPart:
+        """Making one offer the first choice takes that from the other one."""
+        offer = self.instance
+        part: Part = offer.part
+        adding = offer.pk is None
+        label = f"{'Added' if adding else 'Changed'} offer for {part.code}"
+        with audit.tracked(
+            actor=user, scope="parts", label=label, action="offer", undoable=not adding
+        ) as change:
+            others = part.offers.filter(preferred=True).exclude(pk=offer.pk)
+            change.watch(*others, *([] if adding else [offer]))
+            if self.cleaned_data["preferred"]:
+                for other in others:
+                    other.preferred = False
+                    other.save_if_version(other.version, by=user, update_fields=["preferred"])
+            saved: SupplierPart = super().save_by(user)
+            if adding:
+                change.created(saved)
+        return saved
+
+
+class PartDocumentForm(Form):
+    title = forms.CharField(max_length=120)
+    file = forms.FileField(label="PDF", required=False)
+    link = forms.URLField(label="Or a link", required=False, max_length=500, assume_scheme="https")
+
+    def clean_file(self) -> bytes | None:
+        file = self.cleaned_data["file"]
+        return clean_pdf(file, name="PDF") if file else None
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        given = bool(cleaned.get("file")), bool(cleaned.get("link"))
+        if not any(given) and not self.errors:
+            self.add_error("file", "choose a file, or give a link instead.")
+        if all(given):
+            self.add_error("link", "give a file or a link, not both.")
+        return cleaned

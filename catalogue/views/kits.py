@@ -1,0 +1,129 @@
+from __future__ import annotations
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from catalogue import kit_changes
+from catalogue.forms.filters import KitFilter
+from catalogue.forms.kits import KitForm, KitItemForm, KitQuantityForm, KitRemovalForm
+from catalogue.history import changes_to
+from catalogue.models import Kit, KitItem, kit_totals
+from catalogue.search import suggestions
+from fitout.kit import pages
+from fitout.kit.models import StaleVersion
+
+PER_PAGE = 50
+
+
+@require_safe
+def kits(request: HttpRequest) -> HttpResponse:
+    filters = KitFilter(request.GET)
+    narrowed = filters.narrowed(Kit.objects.all())
+    page = Paginator(narrowed, PER_PAGE).get_page(request.GET.get("page"))
+    totals = kit_totals()
+    rows = [(kit, totals.get(kit.pk)) for kit in page]
+    context = {"filters": filters, "page": page, "rows": rows}
+    fragments = {"kits-list": "catalogue/_kits_list.html"}
+    return pages.render(request, "catalogue/kits.html", context, fragments=fragments)
+
+
+@require_safe
+def kit(request: HttpRequest, pk: int) -> HttpResponse:
+    shown = get_object_or_404(Kit, pk=pk)
+    return _kit_page(request, shown, KitItemForm(kit=shown, initial={"quantity": 1}))
+
+
+def _kit_page(
+    request: HttpRequest,
+    shown: Kit,
+    form: KitItemForm,
+    *,
+    wrong_item: KitItem | None = None,
+    quantity_form: KitRemovalForm | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    totals = kit_totals()
+    context = {
+        "kit": shown,
+        "items": shown.item_rows(totals),
+        "totals": totals.get(shown.pk),
+        "form": form,
+        "wrong_item": wrong_item,
+        "quantity_form": quantity_form,
+        "holders": Kit.objects.filter(items__child=shown).distinct(),
+        "changes": changes_to(shown),
+    }
+    return pages.render(request, "catalogue/kit.html", context, status=status)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def new_kit(request: HttpRequest) -> HttpResponse:
+    return _form_page(request, Kit(), "New kit")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def change_kit(request: HttpRequest, pk: int) -> HttpResponse:
+    shown = get_object_or_404(Kit, pk=pk)
+    return _form_page(request, shown, str(shown))
+
+
+def _form_page(request: HttpRequest, shown: Kit, title: str) -> HttpResponse:
+    form = KitForm(request.POST or None, instance=shown)
+    context = {"form": form, "kit": shown, "title": title}
+    if request.method != "POST":
+        return pages.render(request, "catalogue/kit_form.html", context)
+    if not form.is_valid():
+        return pages.render(request, "catalogue/kit_form.html", context, status=422)
+    try:
+        saved = form.save_by(request.user)
+    except StaleVersion as stale:
+        form.show_both(stale.current)
+        return pages.render(request, "catalogue/kit_form.html", context, status=409)
+    messages.success(request, f"{saved.code} is saved.")
+    return pages.back_to(saved.get_absolute_url())
+
+
+@require_POST
+def add_kit_item(request: HttpRequest, pk: int) -> HttpResponse:
+    kit_changes.hold_kits()
+    shown = get_object_or_404(Kit, pk=pk)
+    form = KitItemForm(request.POST, kit=shown)
+    if not form.is_valid():
+        return _kit_page(request, shown, form, status=422)
+    kit_changes.add(form.item(), by=request.user)
+    return pages.back_to(reverse("catalogue:kit", args=[shown.pk]))
+
+
+@require_POST
+def kit_item(request: HttpRequest, pk: int, item_pk: int) -> HttpResponse:
+    """Another quantity, or with the button Remove: out of the kit."""
+    shown = get_object_or_404(Kit, pk=pk)
+    items = KitItem.objects.select_related("kit", "part", "operation", "child")
+    item = get_object_or_404(items, pk=item_pk, kit=shown)
+    empty = KitItemForm(kit=shown, initial={"quantity": 1})
+    removing = "remove" in request.POST
+    form = KitRemovalForm(request.POST) if removing else KitQuantityForm(request.POST)
+    if not form.is_valid():
+        return _kit_page(request, shown, empty, wrong_item=item, quantity_form=form, status=422)
+    version = form.cleaned_data["version"]
+    try:
+        if removing:
+            kit_changes.remove(item, version=version, by=request.user)
+        else:
+            quantity = form.cleaned_data["quantity"]
+            kit_changes.change_quantity(item, quantity, version=version, by=request.user)
+    except StaleVersion:
+        messages.error(request, kit_changes.stale_words(shown))
+        return _kit_page(request, Kit.objects.get(pk=pk), empty, status=409)
+    return pages.back_to(reverse("catalogue:kit", args=[shown.pk]))
+
+
+@require_safe
+def suggest(request: HttpRequest) -> HttpResponse:
+    """Choices for the code field of a kit, as a fragment; empty for an empty text."""
+    found = suggestions(request.GET.get("what", "")[:60])
+    return pages.render(request, "catalogue/_suggestions.html", {"suggestions": found})
