@@ -18,12 +18,12 @@ from electrical.core.results import (
     ResistanceResult,
 )
 from electrical.core.runs import hot_resistance, own_drop_v
-from electrical.core.tree import Tree
+from electrical.core.solving import solve_states
+from electrical.core.tree import RING, Tree
 from electrical.core.voltages import (
     RunDrop,
     Voltages,
     counts_for_drop,
-    solve_states,
     worst_of,
 )
 
@@ -148,6 +148,11 @@ def gather(design: Design, tree: Tree | None = None) -> tuple[dict[str, CircuitF
         if found.verdict is not None
     }
     voltages = solve_states(design, tree, limits_a)
+    if tree.is_meshed:
+        currents = {
+            circuit.id: _as_solved(circuit, *currents[circuit.id], voltages)
+            for circuit in design.circuits
+        }
     facts = {
         circuit.id: _circuit_facts(
             design, tree, circuit, currents[circuit.id], ampacities[circuit.id], voltages
@@ -155,6 +160,30 @@ def gather(design: Design, tree: Tree | None = None) -> tuple[dict[str, CircuitF
         for circuit in design.circuits
     }
     return facts, voltages
+
+
+def _as_solved(
+    circuit: Circuit, current: CurrentResult, unknown: tuple[str, ...], voltages: Voltages
+) -> tuple[CurrentResult, tuple[str, ...]]:
+    """Where current can divide, what the solved network says about the leads."""
+    laid_out = circuit.cable is not None and circuit.route is not None
+    every_state = all(state.solved for state in voltages.states.values())
+    if circuit.to_id is None or circuit.role is CircuitRole.CHARGING:
+        return current, unknown
+    if not laid_out or not every_state:
+        return current, unknown
+    by_state_a = {i: state.circuit_a.get(circuit.id, 0.0) for i, state in voltages.states.items()}
+    worst = max(by_state_a, key=lambda state_id: by_state_a[state_id])
+    ratio = by_state_a[worst] / current.design_a if current.design_a else 1.0
+    solved = replace(
+        current,
+        by_state_a=by_state_a,
+        worst_state_id=worst,
+        design_a=by_state_a[worst],
+        continuous_a=current.continuous_a * ratio,
+        start_a=None if current.start_a is None else current.start_a * ratio,
+    )
+    return solved, tuple(name for name in unknown if not name.startswith(RING))
 
 
 @dataclass(frozen=True)
@@ -258,7 +287,7 @@ def with_choice(
         missing = (reason,) if reason else facts.missing
         return replace(facts, circuit=circuit, ampacity=None, drop=None, missing=missing)
     limit_a = verdict.deciding.corrected_a
-    drop = worst_of(design, circuit, _drops_with(facts, circuit, limit_a), method="tree")
+    drop = worst_of(design, circuit, _drops_with(facts, circuit, limit_a), method="run alone")
     amperes = drop.current_a if drop else facts.currents.design_a
     hot = hot_resistance(design, circuit, amperes, limit_a)
     fault, fault_missing = circuit_fault(
@@ -285,10 +314,19 @@ def _drops_with(facts: CircuitFacts, circuit: Circuit, limit_a: float) -> dict[s
         hot = hot_resistance(facts.design, circuit, current_a, limit_a)
         if hot is None:
             continue
-        ahead_v = facts.voltages.point_drop_v.get((circuit.from_id, state.id), 0.0)
+        ahead_v = 0.0
+        if circuit.role is not CircuitRole.CHARGING:
+            ahead_v = facts.voltages.point_drop_v.get((circuit.from_id, state.id), 0.0)
         drops[state.id] = RunDrop(
             current_a=current_a,
-            own_v=own_drop_v(circuit, loop_r_ohm=hot.loop_r_ohm, current_a=current_a, state=state),
-            upstream_v=0.0 if circuit.role is CircuitRole.CHARGING else ahead_v,
+            nominal_a=current_a,
+            own_v=own_drop_v(
+                circuit,
+                loop_r_ohm=hot.loop_r_ohm,
+                current_a=current_a,
+                state=state,
+                start_v=circuit.nominal_v - ahead_v,
+            ),
+            upstream_v=ahead_v,
         )
     return drops

@@ -119,7 +119,7 @@ class DropResult:
     us_v, us_pct : float or None
         This run by the US closed formula [V], [%].
     method : str
-        ``"network"`` (solved) or ``"tree"`` (closed form along the tree).
+        ``"network"`` (solved) or ``"run alone"`` (what is ahead of it left unchanged).
     """
 
     state_id: str
@@ -134,7 +134,7 @@ class DropResult:
     iso_pct: float | None
     us_v: float | None
     us_pct: float | None
-    method: str = "tree"
+    method: str = "network"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -244,7 +244,9 @@ class StateResult:
     circuit_a : Mapping[str, float]
         Current by circuit [A].
     collapsed_ids : tuple of str
-        Points where the voltage collapses.
+        What gives way when there is no operating point: the load, then the run.
+    message : str
+        One sentence that names it; empty when solved.
     residual_a : float or None
         Largest current left over in any node [A].
     """
@@ -254,6 +256,7 @@ class StateResult:
     point_v: Mapping[str, float]
     circuit_a: Mapping[str, float]
     collapsed_ids: tuple[str, ...] = ()
+    message: str = ""
     residual_a: float | None = None
 
 

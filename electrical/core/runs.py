@@ -1,5 +1,7 @@
 """One run under load: its temperature, its hot resistance, its own drop."""
 
+from math import sqrt
+
 from electrical.core.conductors import conductor_temp_c, resistance
 from electrical.core.design import Circuit, Design, OperatingState
 from electrical.core.errors import OutOfTable
@@ -73,9 +75,14 @@ def hot_resistance(
 
 
 def own_drop_v(
-    circuit: Circuit, *, loop_r_ohm: float, current_a: float, state: OperatingState
+    circuit: Circuit,
+    *,
+    loop_r_ohm: float,
+    current_a: float,
+    state: OperatingState,
+    start_v: float,
 ) -> float:
-    """Return the drop in a run alone [V].
+    """Return the drop in a run alone, every load taken as constant power [V].
 
     Parameters
     ----------
@@ -84,20 +91,37 @@ def own_drop_v(
     loop_r_ohm : float
         Hot resistance of both conductors over the whole length [Ω].
     current_a : float
-        Current at the start of the run [A].
+        Current at the start of the run at nominal voltage [A].
     state : OperatingState
         Decides which loads are on.
+    start_v : float
+        Voltage at the start of the run [V].
 
     Returns
     -------
     float
-        Drop to the far end [V]: each load counts by the way to where it is connected.
+        Drop to the far end [V], all of `start_v` when the run can not carry the power.
+
+    Notes
+    -----
+    Each load counts by the way to where it is connected, which gives an effective
+    resistance R. With P = I · U_nominal the voltage left is the larger root of
+    U² − U_start · U + R · P = 0. Constant power is the worst kind of load here.
     """
+    share = _effective_share(circuit, current_a, state)
+    power_w = current_a * circuit.nominal_v
+    square = start_v**2 - 4.0 * loop_r_ohm * share * power_w
+    return start_v if square < 0.0 else (start_v - sqrt(square)) / 2.0
+
+
+def _effective_share(circuit: Circuit, current_a: float, state: OperatingState) -> float:
+    """Share of the length that the whole current would run through for the same drop."""
     length_m = circuit.route.length_m if circuit.route else 0.0
-    if length_m == 0.0 or all(load.position_m is None for load in circuit.loads):
-        return loop_r_ohm * current_a
-    return loop_r_ohm * sum(
+    if length_m == 0.0 or current_a == 0.0 or not circuit.loads:
+        return 1.0
+    moment = sum(
         (load.current_in(state.id) or 0.0)
         * min(1.0, (length_m if load.position_m is None else load.position_m) / length_m)
         for load in circuit.loads
     )
+    return moment / current_a

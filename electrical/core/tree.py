@@ -58,6 +58,8 @@ class Demand:
 
 
 NOTHING = Demand()
+#: How the words begin when current can divide and only the solved network tells how.
+RING = "how current divides in the ring through"
 
 
 def load_demand(load: Load, state: OperatingState) -> Demand:
@@ -132,7 +134,7 @@ class Tree:
 
     def _demand(self, circuit: Circuit, state: OperatingState, path: tuple[str, ...]) -> Demand:
         if circuit.id in path:
-            return Demand(unknown=(f"how current divides in the ring through {circuit.label}",))
+            return Demand(unknown=(f"{RING} {circuit.label}",))
         key = (circuit.id, state.id)
         if key not in self._demands:
             found = self._fresh_demand(circuit, state, (*path, circuit.id))
@@ -233,6 +235,30 @@ class Tree:
         )
         unknown = dict.fromkeys(name for demand in demands.values() for name in demand.unknown)
         return result, tuple(unknown)
+
+    @cached_property
+    def is_meshed(self) -> bool:
+        """Whether current can divide: a board with more than one feeder."""
+        return any(len(self.feeders_of(board.id)) > 1 for board in self.design.boards)
+
+    def unfinished_ahead_of(self, circuit: Circuit) -> tuple[str, ...]:
+        """Return what is missing on the way from the source to a circuit, in words."""
+        missing: dict[str, None] = {}
+        seen: set[str] = set()
+        points = [circuit.from_id]
+        while points:
+            point_id = points.pop()
+            if point_id in seen or not isinstance(self.design.points[point_id], Board):
+                continue
+            seen.add(point_id)
+            feeders = self.feeders_of(point_id)
+            if not feeders:
+                missing[f"run that feeds {self.design.points[point_id].label}"] = None
+            for feeder in feeders:
+                if feeder.cable is None or feeder.route is None:
+                    missing[f"cable and length of {feeder.label}"] = None
+                points.append(feeder.from_id)
+        return tuple(missing)
 
     def batteries(self) -> tuple[Source, ...]:
         """Return the batteries of the design."""

@@ -1,4 +1,4 @@
-"""Voltages in every operating state, and the drop at each device."""
+"""The drop at each device, picked from the solved operating states."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -7,9 +7,6 @@ from electrical.core.conductors import area_mm2
 from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
 from electrical.core.drop import formula_circular_mils, iso_drop_v, us_drop_v
 from electrical.core.results import DropResult, StateResult
-from electrical.core.runs import hot_resistance, own_drop_v
-from electrical.core.sources import Board, Converter
-from electrical.core.tree import Tree
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -20,6 +17,8 @@ class RunDrop:
     ----------
     current_a : float
         Current in the run [A].
+    nominal_a : float
+        The same at nominal voltage, for the closed formulas [A].
     own_v : float
         In the run alone [V].
     upstream_v : float
@@ -27,6 +26,7 @@ class RunDrop:
     """
 
     current_a: float
+    nominal_a: float
     own_v: float
     upstream_v: float
 
@@ -49,7 +49,7 @@ class Voltages:
     point_drop_v : Mapping[tuple[str, str], float]
         Drop from the source to each (point, operating state) [V].
     method : str
-        ``"tree"`` or ``"network"``.
+        How they were found: ``"network"``, or ``"run alone"``.
     """
 
     states: Mapping[str, StateResult]
@@ -106,7 +106,20 @@ def worst_of(
 
 
 def counts_for_drop(circuit: Circuit, state: OperatingState) -> bool:
-    """Return whether the drop limit holds for a circuit in a state."""
+    """Return whether the drop limit holds for a circuit in a state.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit.
+    state : OperatingState
+        The state.
+
+    Returns
+    -------
+    bool
+        False while an engine is started, but for the starting circuit itself.
+    """
     return circuit.role is CircuitRole.STARTING or not state.starting
 
 
@@ -118,10 +131,10 @@ def _drop_result(
         length_m, parallel = circuit.route.length_m, circuit.cable.in_parallel
         size = circuit.cable.size
         iso_v = iso_drop_v(
-            current_a=drop.current_a, length_m=length_m, size_mm2=area_mm2(size) * parallel
+            current_a=drop.nominal_a, length_m=length_m, size_mm2=area_mm2(size) * parallel
         )
         mils = formula_circular_mils(size) * parallel
-        us_v = us_drop_v(current_a=drop.current_a, length_m=length_m, circular_mils=mils)
+        us_v = us_drop_v(current_a=drop.nominal_a, length_m=length_m, circular_mils=mils)
     to_pct = 100.0 / circuit.nominal_v
     return DropResult(
         state_id=state_id,
@@ -138,76 +151,3 @@ def _drop_result(
         us_pct=None if us_v is None else us_v * to_pct,
         method=method,
     )
-
-
-def solve_states(design: Design, tree: Tree, limits_a: Mapping[str, float]) -> Voltages:
-    """Return voltages and drops of every operating state, in closed form along the tree.
-
-    Parameters
-    ----------
-    design : Design
-        The design.
-    tree : Tree
-        The same design by points.
-    limits_a : Mapping[str, float]
-        Corrected ampacity by circuit [A], for the conductor temperature.
-
-    Returns
-    -------
-    Voltages
-        With method ``"tree"``.
-    """
-    drops: dict[tuple[str, str], RunDrop] = {}
-    states: dict[str, StateResult] = {}
-    point_drop_v: dict[tuple[str, str], float] = {}
-    for state in design.states:
-        walk = _Walk(design=design, tree=tree, state=state, limits_a=limits_a)
-        for circuit in design.circuits:
-            drop = walk.run_drop(circuit)
-            if drop is not None and drop.current_a > 0.0:
-                drops[circuit.id, state.id] = drop
-        here_v = {point_id: walk.point_drop_v(point_id) for point_id in design.points}
-        point_drop_v |= {(point_id, state.id): volts for point_id, volts in here_v.items()}
-        states[state.id] = StateResult(
-            state_id=state.id,
-            solved=True,
-            point_v={i: point_nominal_v(design, i) - here_v[i] for i in design.points},
-            circuit_a={c.id: tree.demand(c, state).current_a for c in design.circuits},
-        )
-    return Voltages(states=states, drops=drops, point_drop_v=point_drop_v, method="tree")
-
-
-def point_nominal_v(design: Design, point_id: str) -> float:
-    """Return the nominal voltage at a point [V]."""
-    point = design.points[point_id]
-    return point.output_v if isinstance(point, Converter) else point.nominal_v
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Walk:
-    """One state walked from the sources outwards."""
-
-    design: Design
-    tree: Tree
-    state: OperatingState
-    limits_a: Mapping[str, float]
-
-    def run_drop(self, circuit: Circuit, path: tuple[str, ...] = ()) -> RunDrop | None:
-        current_a = self.tree.demand(circuit, self.state).current_a
-        hot = hot_resistance(self.design, circuit, current_a, self.limits_a.get(circuit.id, 0.0))
-        if hot is None or circuit.id not in self.limits_a:
-            return None
-        own_v = own_drop_v(
-            circuit, loop_r_ohm=hot.loop_r_ohm, current_a=current_a, state=self.state
-        )
-        upstream_v = 0.0
-        if circuit.role is not CircuitRole.CHARGING:
-            upstream_v = self.point_drop_v(circuit.from_id, path)
-        return RunDrop(current_a=current_a, own_v=own_v, upstream_v=upstream_v)
-
-    def point_drop_v(self, point_id: str, path: tuple[str, ...] = ()) -> float:
-        """Largest drop from a source to a point; 0 at sources and converters."""
-        if point_id in path or not isinstance(self.design.points[point_id], Board):
-            return 0.0
-        runs = (self.run_drop(f, (*path, point_id)) for f in self.tree.feeders_of(point_id))
-        return max((run.total_v for run in runs if run is not None), default=0.0)

@@ -96,6 +96,10 @@ def drop_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     if facts.unknown and not over:
         return
     subject = circuit_subject(facts)
+    ahead = facts.tree.unfinished_ahead_of(facts.circuit)
+    if ahead and not over:
+        yield rule.cannot_tell(facts, subject, ahead)
+        return
     own_limit = drop.limit_pct not in {CRITICAL_DROP_PCT, GENERAL_DROP_PCT}
     critical = facts.circuit.drop_class is DropClass.CRITICAL
     kind = (

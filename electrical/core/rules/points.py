@@ -20,6 +20,26 @@ def _worst(facts: DesignFacts, point_id: str) -> tuple[Demand, str]:
     return max(found, key=lambda pair: pair[0].current_a)
 
 
+@design_rule(
+    id="operating-point", title="The wiring carries its loads", iso=NO_SOURCE, us=NO_SOURCE
+)
+def operating_point(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """In every operating state there is a voltage at which all loads work."""
+    subject = Subject(kind=SubjectKind.DESIGN, id="design", label="The system")
+    for state in facts.design.states:
+        found = facts.voltages.states[state.id]
+        message = f"Everything on in the state {state.label} finds its voltage."
+        if not found.solved:
+            message = f"In the state {state.label}: {found.message}"
+        yield rule.about(
+            facts,
+            subject,
+            Severity.PASS if found.solved else Severity.STOP,
+            message,
+            state_id=state.id,
+        )
+
+
 @design_rule(id="fed", title="Every board is fed", iso=NO_SOURCE, us=NO_SOURCE)
 def fed(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """A board with circuits has a run that feeds it."""
@@ -314,6 +334,7 @@ def link_current(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 EMPTY_SHARE = 0.96
 
 RULES = (
+    operating_point,
     fed,
     busbar,
     busbar_protected,

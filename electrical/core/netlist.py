@@ -1,0 +1,323 @@
+"""A design in one operating state as a network to solve."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
+from electrical.core.faults import source_fault
+from electrical.core.network import Branch, Network
+from electrical.core.network import Converter as NetConverter
+from electrical.core.network import Load as NetLoad
+from electrical.core.network import Source as NetSource
+from electrical.core.parts import Load, LoadKind
+from electrical.core.sources import Converter, Source, SourceKind
+from electrical.core.tree import Tree
+
+#: A run without length, or one that is not laid out yet, still has a joint at each end [Ω].
+LEAST_R_OHM = 2e-6
+#: Taken for the working point of a battery of which nothing is known [Ω].
+UNKNOWN_BATTERY_R_OHM = 0.005
+
+
+def plus(point_id: str) -> str:
+    """Return the name of the positive node of a point.
+
+    Parameters
+    ----------
+    point_id : str
+        Source, board or converter.
+
+    Returns
+    -------
+    str
+        Node name.
+    """
+    return f"{point_id} +"
+
+
+def minus(point_id: str) -> str:
+    """Return the name of the negative node of a point.
+
+    Parameters
+    ----------
+    point_id : str
+        Source, board or converter.
+
+    Returns
+    -------
+    str
+        Node name.
+    """
+    return f"{point_id} -"
+
+
+def tap(circuit: Circuit, number: int) -> str:
+    """Return the point name of a connection along a load circuit.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit.
+    number : int
+        Which connection, counted from the start; the last is the far end.
+
+    Returns
+    -------
+    str
+        Point name, for :func:`plus` and :func:`minus`.
+    """
+    return f"circuit {circuit.id} tap {number}"
+
+
+def load_id(circuit: Circuit, part_id: str) -> str:
+    """Return the name of a load in the network.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit that feeds it.
+    part_id : str
+        Load, or converter, at its end.
+
+    Returns
+    -------
+    str
+        Load name.
+    """
+    return f"{circuit.id} {part_id}"
+
+
+def branch_ids(circuit: Circuit) -> tuple[str, ...]:
+    """Return the names of a circuit's branches, the positive at its start first.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit.
+
+    Returns
+    -------
+    tuple of str
+        Branch names: one pair, or one pair for each stretch between taps.
+    """
+    parts = [circuit.id]
+    if circuit.to_id is None:
+        parts = [f"{circuit.id} part {n}" for n in range(len(taps_of(circuit).shares))]
+    return tuple(f"{part} {pole}" for part in parts for pole in "+-")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Taps:
+    """Where the loads of a circuit are connected.
+
+    Parameters
+    ----------
+    shares : tuple of float
+        Ascending shares of the length, the last one 1 [-].
+    loads : tuple of tuple of Load
+        What is connected at each.
+    """
+
+    shares: tuple[float, ...]
+    loads: tuple[tuple[Load, ...], ...]
+
+
+def taps_of(circuit: Circuit) -> Taps:
+    """Return where the loads of a circuit are connected.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        A load circuit.
+
+    Returns
+    -------
+    Taps
+        A load without a position, or with one beyond the end, is at the far end.
+    """
+    length_m = circuit.route.length_m if circuit.route else 0.0
+    at: dict[float, list[Load]] = {1.0: []}
+    for load in circuit.loads:
+        share = 1.0
+        if load.position_m is not None and length_m > 0.0:
+            share = min(1.0, load.position_m / length_m)
+        at.setdefault(share, []).append(load)
+    shares = tuple(sorted(at))
+    return Taps(shares=shares, loads=tuple(tuple(at[share]) for share in shares))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Netlist:
+    """Builds the network of one operating state.
+
+    Parameters
+    ----------
+    design : Design
+        The design.
+    tree : Tree
+        The same design by points.
+    state : OperatingState
+        Which loads are on.
+    run_ohm : Mapping[str, float]
+        Hot loop resistance by circuit [Ω]; a run that is absent loses nothing.
+    """
+
+    design: Design
+    tree: Tree
+    state: OperatingState
+    run_ohm: Mapping[str, float]
+
+    def network(self) -> Network:
+        """Return the network: batteries at nominal voltage, charging left out.
+
+        Charging sources only raise voltages, so the drop is judged without them.
+        """
+        return Network(
+            branches=tuple(self._branches()),
+            sources=tuple(self._sources()),
+            loads=tuple(self._loads()),
+            converters=tuple(self._converters()),
+        )
+
+    @property
+    def runs(self) -> tuple[Circuit, ...]:
+        """Circuits that carry current from sources to loads: not the charging runs."""
+        return tuple(c for c in self.design.circuits if c.role is not CircuitRole.CHARGING)
+
+    def _branches(self) -> Iterator[Branch]:
+        for circuit in self.runs:
+            loop_ohm = max(self.run_ohm.get(circuit.id, 0.0), LEAST_R_OHM)
+            if circuit.to_id is not None:
+                end = circuit.to_id
+                if isinstance(self.design.points[end], Converter):
+                    end = converter_input(end)
+                yield from _pair(circuit.id, circuit.from_id, end, loop_ohm)
+                continue
+            before, start = 0.0, circuit.from_id
+            for number, share in enumerate(taps_of(circuit).shares):
+                part_ohm = max((share - before) * loop_ohm, LEAST_R_OHM)
+                end = tap(circuit, number)
+                yield from _pair(f"{circuit.id} part {number}", start, end, part_ohm)
+                before, start = share, end
+
+    def _sources(self) -> Iterator[NetSource]:
+        for source in self.design.sources:
+            if source.kind is SourceKind.BATTERY:
+                yield NetSource(
+                    source_id=source.id,
+                    positive=plus(source.id),
+                    negative=minus(source.id),
+                    emf_v=source.nominal_v,
+                    resistance_ohm=battery_r_ohm(source),
+                )
+
+    def _loads(self) -> Iterator[NetLoad]:
+        for circuit in self.runs:
+            if circuit.to_id is not None:
+                end = self.design.points[circuit.to_id]
+                if isinstance(end, Converter) and not self._is_solved(end):
+                    yield from self._converter_as_load(circuit, end)
+                continue
+            for number, loads in enumerate(taps_of(circuit).loads):
+                for load in loads:
+                    yield from self._load(circuit, load, tap(circuit, number))
+
+    def _load(self, circuit: Circuit, load: Load, at: str) -> Iterator[NetLoad]:
+        current_a = load.current_in(self.state.id) or 0.0
+        if current_a <= 0.0:
+            return
+        volts = circuit.nominal_v
+        power_w = current_a * volts if load.kind is LoadKind.CONSTANT_POWER else 0.0
+        steady_a = current_a if load.kind is LoadKind.CONSTANT_CURRENT else 0.0
+        r_ohm = volts / current_a if load.kind is LoadKind.RESISTIVE else None
+        yield NetLoad(
+            load_id=load_id(circuit, load.id),
+            positive=plus(at),
+            negative=minus(at),
+            power_w=power_w,
+            current_a=steady_a,
+            resistance_ohm=r_ohm,
+            min_v=load.min_working_v,
+        )
+
+    def _is_solved(self, converter: Converter) -> bool:
+        """Whether a converter couples two nets; a charger is a plain load instead."""
+        charges = any(c.role is CircuitRole.CHARGING for c in self.tree.leaving[converter.id])
+        return not charges and converter.fixed_input_a is None and converter.efficiency is not None
+
+    def _converter_as_load(self, circuit: Circuit, converter: Converter) -> Iterator[NetLoad]:
+        demand = self.tree.demand(circuit, self.state)
+        if demand.current_a <= 0.0:
+            return
+        input_v = converter.lowest_input_v or converter.input_cutoff_v or circuit.nominal_v
+        yield NetLoad(
+            load_id=load_id(circuit, converter.id),
+            positive=plus(converter_input(converter.id)),
+            negative=minus(converter_input(converter.id)),
+            power_w=demand.current_a * input_v,
+        )
+
+    def _converters(self) -> Iterator[NetConverter]:
+        fed = {c.to_id for c in self.runs}
+        for converter in self.design.converters:
+            if converter.id not in fed or not self._is_solved(converter):
+                continue
+            at = converter_input(converter.id)
+            yield NetConverter(
+                converter_id=converter.id,
+                in_positive=plus(at),
+                in_negative=minus(at),
+                out_positive=plus(converter.id),
+                out_negative=minus(converter.id),
+                out_v=converter.output_v,
+                efficiency=converter.efficiency or 1.0,
+            )
+
+
+def converter_input(converter_id: str) -> str:
+    """Return the point name of a converter's input.
+
+    Parameters
+    ----------
+    converter_id : str
+        The converter; its own name stands for its output.
+
+    Returns
+    -------
+    str
+        Point name, for :func:`plus` and :func:`minus`.
+    """
+    return f"{converter_id} input"
+
+
+def battery_r_ohm(source: Source) -> float:
+    """Return the internal resistance of a battery at its working point [Ω].
+
+    Parameters
+    ----------
+    source : Source
+        The battery.
+
+    Returns
+    -------
+    float
+        As for faults; 5 mΩ when nothing is known, which changes the drop between
+        its terminals and a device only through the current of constant-power loads.
+    """
+    fault = source_fault(source)
+    if fault is None or fault.r_ohm is None:
+        return UNKNOWN_BATTERY_R_OHM
+    return max(fault.r_ohm, LEAST_R_OHM)
+
+
+def _pair(name: str, start: str, end: str, loop_ohm: float) -> Iterator[Branch]:
+    """Positive and return conductor, half of the loop each."""
+    yield Branch(
+        branch_id=f"{name} +", from_node=plus(start), to_node=plus(end), resistance_ohm=loop_ohm / 2
+    )
+    yield Branch(
+        branch_id=f"{name} -",
+        from_node=minus(end),
+        to_node=minus(start),
+        resistance_ohm=loop_ohm / 2,
+    )
