@@ -1,4 +1,8 @@
-"""What a public function or dataclass of the electrical core says about itself."""
+"""What a public function or dataclass of the electrical core says about itself.
+
+One sentence will do where no quantity goes in. A function that takes quantities tells each with
+its unit, what comes out, what it refuses, and the equation. A dataclass tells every field.
+"""
 
 import ast
 import inspect
@@ -70,13 +74,14 @@ def _of_function(source: Source, node: Function) -> Iterator[str]:
     parameters = [*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs]
     typed = [(a.arg, a.annotation) for a in parameters]
     yield from _of_any(source, node, doc)
+    if not any(_is_float(kind) for _, kind in typed):
+        return
     yield from _undocumented(source, node, doc, "Parameters", typed)
     if _answers_something(node) and not {"Returns", "Yields"} & doc.sections.keys():
         yield source.broken(node.lineno, f"{node.name}: no section Returns")
     if _raises(node) and "Raises" not in doc.sections:
         yield source.broken(node.lineno, f"{node.name}: raises, but has no section Raises")
-    computes = any(_is_float(kind) for _, kind in typed) and _has_an_equation(node)
-    if computes and "Notes" not in doc.sections:
+    if _has_an_equation(node) and "Notes" not in doc.sections:
         yield source.broken(node.lineno, f"{node.name}: computes, but has no Notes")
 
 
@@ -93,6 +98,7 @@ def _of_class(source: Source, node: ast.ClassDef) -> Iterator[str]:
         for item in node.body
         if isinstance(item, ast.AnnAssign)
         and isinstance(item.target, ast.Name)
+        and not item.target.id.startswith("_")
         and "ClassVar" not in ast.unparse(item.annotation)
     ]
     section = "Attributes" if "Attributes" in doc.sections else "Parameters"

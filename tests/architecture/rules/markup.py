@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from tests.architecture.rules.source import Source
 
-REFUSED = (
+IN_MARKUP = (
     (re.compile(r"<[^>{%]*\sstyle\s*=", re.IGNORECASE), "inline style; use a class"),
     (re.compile(r"<style\b", re.IGNORECASE), "style element; use a stylesheet"),
     (
@@ -15,14 +15,23 @@ REFUSED = (
     (re.compile(r"<[^>]*\son[a-z]+\s*=", re.IGNORECASE), "inline event handler; use a file"),
     (re.compile(r"\shx-on[:=-]", re.IGNORECASE), "hx-on is evaluated script; use a file"),
     (re.compile(r"javascript:", re.IGNORECASE), "javascript: address; use a file"),
+)
+IN_TAGS = (
     (re.compile(r"\|\s*safe\b|\|\s*safeseq\b"), "unescaped output; let the template escape"),
     (re.compile(r"{%\s*autoescape\s+off"), "unescaped output; let the template escape"),
 )
 COMMENT = re.compile(r"{#.*?#}|{%\s*comment.*?endcomment\s*%}|<!--.*?-->", re.DOTALL)
+TEMPLATE_TAG = re.compile(r"{%.*?%}|{{.*?}}", re.DOTALL)
 
 
 def refused_markup(source: Source) -> Iterator[str]:
-    text = COMMENT.sub(lambda found: "\n" * found.group().count("\n"), source.text)
-    for pattern, why in REFUSED:
-        for found in pattern.finditer(text):
-            yield source.broken(text.count("\n", 0, found.start()) + 1, why)
+    text = COMMENT.sub(_only_line_ends, source.text)
+    markup = TEMPLATE_TAG.sub(_only_line_ends, text)
+    for searched, patterns in ((markup, IN_MARKUP), (text, IN_TAGS)):
+        for pattern, why in patterns:
+            for found in pattern.finditer(searched):
+                yield source.broken(searched.count("\n", 0, found.start()) + 1, why)
+
+
+def _only_line_ends(found: re.Match[str]) -> str:
+    return " " + "\n" * found.group().count("\n")
