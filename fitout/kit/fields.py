@@ -198,6 +198,10 @@ def own_words(field: forms.Field) -> dict[str, str]:
         words["invalid"] = "write a time such as 14:30."
     elif isinstance(field, forms.EmailField):
         words["invalid"] = "write an address such as name@example.org."
+    elif isinstance(field, forms.URLField):
+        words["invalid"] = "write an address such as https://example.org."
+    elif isinstance(field, forms.SlugField):
+        words["invalid"] = "letters, digits, - and _ only."
     return words
 
 
@@ -207,7 +211,7 @@ def name_messages(field: forms.Field, name: str) -> None:
     for kind in reversed(type(field).__mro__):
         defaults.update(getattr(kind, "default_error_messages", {}))
     for code, words in own_words(field).items():
-        if code in field.error_messages and field.error_messages[code] == defaults.get(code):
+        if field.error_messages.get(code) == defaults.get(code):
             field.error_messages[code] = f"{name}: {words}"
 
 

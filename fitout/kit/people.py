@@ -33,10 +33,7 @@ def new_password_field(label: str, *, required: bool = True) -> forms.CharField:
 
 
 def check_password_rules(password: str, user: User) -> None:
-    try:
-        password_validation.validate_password(password, user)
-    except ValidationError as error:
-        raise ValidationError([f"New password: {text}" for text in error.messages]) from error
+    password_validation.validate_password(password, user)
 
 
 class SignInForm(Form):
@@ -58,6 +55,9 @@ class SignInForm(Form):
         self.request = request
         self.user: User | None = None
         super().__init__(*args, **kwargs)
+
+    def clean_username(self) -> str:
+        return str(self.cleaned_data["username"]).lower()
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
@@ -138,6 +138,9 @@ class PersonForm(ModelForm):
             self.fields["new_password"].help_text = "Leave empty to keep the password they have."
         else:
             self.fields["new_password"].required = True
+
+    def clean_username(self) -> str:
+        return str(self.cleaned_data["username"]).lower()
 
     def clean_new_password(self) -> str:
         typed = str(self.cleaned_data["new_password"])

@@ -4,13 +4,16 @@ from decimal import Decimal
 from typing import Any, ClassVar
 
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
-from django.contrib.auth.validators import UnicodeUsernameValidator
-from django.core.validators import MaxValueValidator, MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
 from django.db.models import Q
 
 from ..roles import Role
 from .versions import Versioned
+
+sign_in_name = RegexValidator(
+    r"^[\w.-]+\Z", "Sign-in name: letters, digits, dots, hyphens and underscores only."
+)
 
 
 class UserQuerySet(models.QuerySet["User"]):
@@ -28,7 +31,7 @@ class UserManager(BaseUserManager.from_queryset(UserQuerySet)):  # type: ignore[
     use_in_migrations = False
 
     def create_user(self, username: str, password: str | None = None, **fields: Any) -> User:
-        user: User = self.model(username=self.model.normalize_username(username), **fields)
+        user: User = self.model(username=self.model.normalize_username(username).lower(), **fields)
         user.set_password(password)
         user.save(using=self._db)
         return user
@@ -44,7 +47,7 @@ class User(Versioned, AbstractBaseUser):
     username = models.CharField(
         max_length=60,
         unique=True,
-        validators=[UnicodeUsernameValidator()],
+        validators=[sign_in_name],
         error_messages={"unique": "Sign-in name: somebody already has this one."},
         verbose_name="sign-in name",
     )
