@@ -18,7 +18,7 @@ class KitForm(ModelForm):
     class Meta:
         model = Kit
         fields = ("code", "description", "category", "active", "notes")
-        labels = {"code": "Our code", "category": "System"}
+        labels = {"code": "Our code", "category": "System", "active": "In use"}
 
     def save_by(self, user: Any) -> Kit:
         adding = self.instance.pk is None

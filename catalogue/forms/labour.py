@@ -31,7 +31,7 @@ class OperationForm(LabourForm):
     class Meta:
         model = LabourOperation
         fields = ("code", "description", "trade", "phase", "standard_h", "per", "active")
-        labels = {"code": "Our code"}
+        labels = {"code": "Our code", "active": "In use"}
 
 
 class TradeForm(LabourForm):

@@ -42,6 +42,7 @@ class PartForm(ModelForm):
             "category": "System",
             "tax_group": "Tax",
             "mass_kg": "Mass of one unit",
+            "active": "In use",
         }
         help_texts = {
             "kind": "Decides which electrical data it carries.",
@@ -50,6 +51,7 @@ class PartForm(ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["description"].long = True  # type: ignore[attr-defined]
         operations: Any = self.fields["usual_operation"]
         operations.queryset = LabourOperation.objects.active().select_related("trade")
         operations.empty_label = "None"

@@ -25,6 +25,7 @@ class SupplierForm(ModelForm):
             "address",
             "notes",
         )
+        labels = {"active": "In use"}
         help_texts = {
             "code": "Small letters, digits and hyphens.",
             "trade": "Of a subcontractor.",

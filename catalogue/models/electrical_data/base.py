@@ -95,7 +95,7 @@ class ElectricalData(models.Model):
 
     @property
     def title(self) -> str:
-        name = str(self._meta.verbose_name)
+        name = str(self._meta.verbose_name).removesuffix(" data")
         return name[:1].upper() + name[1:]
 
     def rows(self) -> list[Reading]:
