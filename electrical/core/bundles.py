@@ -30,7 +30,18 @@ class Bundle:
 
 
 def own_conductors(circuit: Circuit) -> int:
-    """Return the conductors of one run: two per pole pair, more when in parallel."""
+    """Return the conductors of one run: one per pole, more when in parallel.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The run.
+
+    Returns
+    -------
+    int
+        Conductors, 2 or more.
+    """
     return 2 * (circuit.cable.in_parallel if circuit.cable else 1)
 
 
@@ -60,6 +71,11 @@ def fullest_bundle(
         This run's own conductors and those of every other run in the segment that
         carries more than 30 % of its own ampacity in the same state. Engine
         starting lasts seconds and is not counted.
+
+    Notes
+    -----
+    n = n_own + Σ n_other over the runs with I > 0.3 · I_z in the same segment and state;
+    the largest n over segments and states counts.
 
     References
     ----------

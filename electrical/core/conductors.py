@@ -156,7 +156,11 @@ def least_loop_r_ohm(*, cable: Cable, length_m: float) -> float:
     Returns
     -------
     float
-        2 · l · ρ₂₀ / A / n [Ω], cold, with the full nominal area.
+        Loop resistance [Ω], cold, with the full nominal area.
+
+    Notes
+    -----
+    R = 2 · l · ρ₂₀ / (A · n).
     """
     per_m = RHO_CU_20_OHM_MM2_PER_M / area_mm2(cable.size)
     return 2.0 * length_m * per_m / cable.in_parallel

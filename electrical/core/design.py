@@ -216,6 +216,8 @@ class Design:
         Drop limits [%].
     has_mains : bool
         Mains (a.c.) is fitted as well: black is then avoided for the d.c. negative.
+    segment_labels : Mapping[str, str]
+        Name of each cableway segment, for messages.
     """
 
     rule_set: RuleSet

@@ -46,7 +46,7 @@ def require_positive(quantity: str, value: float, unit: str) -> float:
     quantity : str
         What the number is, for the message.
     value : float
-        The number, in `unit`.
+        The number [unit].
     unit : str
         Unit of the number.
 
@@ -73,7 +73,7 @@ def require_not_negative(quantity: str, value: float, unit: str) -> float:
     quantity : str
         What the number is, for the message.
     value : float
-        The number, in `unit`.
+        The number [unit].
     unit : str
         Unit of the number.
 

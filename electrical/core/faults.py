@@ -266,6 +266,10 @@ def circuit_fault(
     -------
     tuple of FaultResult or None, and tuple of str
         At the start the largest, at the end what is left through the hot run.
+
+    Notes
+    -----
+    I_end = E / (E / I_start + R_run).
     """
     point = point_fault(design, circuit.from_id)
     if point.current_a is None or point.current_a <= 0.0:

@@ -126,7 +126,7 @@ class Finding:
     clause : Clause
         Where the limit is printed, with its status.
     value, limit : float or None
-        Judged value and its limit, both in `unit`.
+        Judged value and its limit [unit].
     unit : str
         Unit of `value` and `limit`.
     remedies : tuple of Remedy

@@ -79,6 +79,10 @@ def let_through(device: DeviceType, *, rating_a: float, fault_a: float) -> LetTh
         Inside the printed band I² times the longest time. Above its last row the
         energy of that row: a melting fuse link needs no more energy when the
         current is larger (common practice).
+
+    Notes
+    -----
+    I²t = I_c² · t_max(I_c) with I_c = min(I_fault, last multiple · I_n).
     """
     if device in {DeviceType.PANEL_BREAKER, DeviceType.SURFACE_BREAKER}:
         return LetThrough(
@@ -140,6 +144,10 @@ def selectivity(near: Protection, far: Protection, *, fault_a: float) -> Selecti
     Selectivity or None
         At every printed multiple of either device up to `fault_a`, and beyond the
         farther device's last row by energy.
+
+    Notes
+    -----
+    Selective where t_max of the nearer < t_min of the farther device.
 
     References
     ----------

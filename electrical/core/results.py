@@ -45,11 +45,11 @@ class AmpacityResult:
     size_label : str
         Row used.
     engine_factor : float
-        Engine-space factor, 1 outside.
+        Engine-space factor, 1 outside [-].
     ambient_factor : float
-        Factor for air above 30 °C; of this and `engine_factor` the smaller counts.
+        Factor for air above 30 °C [-]; of this and `engine_factor` the smaller counts.
     group_factor : float
-        Grouping factor, 1 when alone.
+        Grouping factor, 1 when alone [-].
     grouped_conductors : int
         Loaded conductors in the fullest cableway segment, this run's included.
     segment_id : str

@@ -78,7 +78,22 @@ def own_drop_with_v(facts: CircuitFacts, cable: Cable) -> float | None:
 
 
 def cable_remedy(facts: CircuitFacts, size: ConductorSize, result: str = "") -> Remedy:
-    """Return the remedy "use this size"."""
+    """Return the remedy "use this size".
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The circuit.
+    size : ConductorSize
+        Size to use.
+    result : str
+        What that gives, in words.
+
+    Returns
+    -------
+    Remedy
+        The remedy.
+    """
     change: dict[str, object] = {"circuit": facts.circuit.id}
     if size.mm2 is not None:
         change["size_mm2"] = size.mm2
@@ -88,7 +103,20 @@ def cable_remedy(facts: CircuitFacts, size: ConductorSize, result: str = "") -> 
 
 
 def cable_for_current(facts: CircuitFacts, needed_a: float) -> tuple[Remedy, ...]:
-    """Return the smallest larger cable that may carry `needed_a` [A], if there is one."""
+    """Return the smallest larger cable that may carry a current, if there is one.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The circuit.
+    needed_a : float
+        Current to carry [A].
+
+    Returns
+    -------
+    tuple of Remedy
+        One or none.
+    """
     if facts.circuit.cable is None:
         return ()
     for cable in _larger_cables(facts.circuit.cable):
@@ -99,7 +127,18 @@ def cable_for_current(facts: CircuitFacts, needed_a: float) -> tuple[Remedy, ...
 
 
 def cable_for_drop(facts: CircuitFacts) -> tuple[Remedy, ...]:
-    """Return the smallest larger cable that keeps the drop limit, if there is one."""
+    """Return the smallest larger cable that keeps the drop limit, if there is one.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The circuit, with its drop computed.
+
+    Returns
+    -------
+    tuple of Remedy
+        One or none.
+    """
     if facts.circuit.cable is None or facts.drop is None:
         return ()
     drop = facts.drop
@@ -114,14 +153,38 @@ def cable_for_drop(facts: CircuitFacts) -> tuple[Remedy, ...]:
 
 
 def series_a(device: DeviceType) -> tuple[float, ...]:
-    """Return the ratings of a kind of device [A]; blade ratings where none are known."""
+    """Return the ratings of a kind of device; blade ratings where none are known.
+
+    Parameters
+    ----------
+    device : DeviceType
+        Generic kind.
+
+    Returns
+    -------
+    tuple of float
+        Ratings [A], ascending.
+    """
     return fuse_ratings.RATINGS_A.get(device, fuse_ratings.RATINGS_A[DeviceType.BLADE])
 
 
 def rating_between(
     ratings_a: Iterable[float], *, at_least_a: float, at_most_a: float
 ) -> float | None:
-    """Return the smallest rating within two limits [A], None when there is none."""
+    """Return the smallest rating within two limits.
+
+    Parameters
+    ----------
+    ratings_a : Iterable of float
+        Ratings on offer [A].
+    at_least_a, at_most_a : float
+        Limits [A].
+
+    Returns
+    -------
+    float or None
+        Rating [A]; None when none fits.
+    """
     fitting = (rating for rating in ratings_a if at_least_a <= rating <= at_most_a)
     return min(fitting, default=None)
 

@@ -158,7 +158,7 @@ class Converter:
     output_v : float
         Output voltage [V].
     efficiency : float or None
-        Output power over input power, above 0 to 1; None = not known.
+        Output power over input power [-], above 0 to 1; None = not known.
     max_output_a : float or None
         Largest output current [A].
     input_cutoff_v : float or None

@@ -99,6 +99,8 @@ class Tree:
     ----------
     design : Design
         The design.
+    _demands : dict
+        Demands already added up, by (circuit, operating state).
     """
 
     design: Design

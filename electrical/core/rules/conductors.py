@@ -23,7 +23,7 @@ _US_MIN_SIZE = Clause(source="33 CFR 183.425", clause="(c) to (e)", status=Sourc
 
 
 @circuit_rule(id="complete", title="Data to check the run", iso=NO_SOURCE, us=NO_SOURCE)
-def complete(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _complete(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """A run without cable, length or load can not be judged."""
     missing = (*facts.missing, *facts.unknown)
     if not facts.circuit.loads and facts.circuit.to_id is None:
@@ -38,7 +38,7 @@ def complete(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     iso=iso10133.CLAUSE,
     us=cfr183_425.CLAUSE,
 )
-def ampacity_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _ampacity_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The largest running current stays within the corrected ampacity."""
     if facts.ampacity is None:
         return
@@ -87,7 +87,7 @@ def _memory_note(facts: CircuitFacts) -> str:
     iso=ISO_DROP_LIMIT_CLAUSE,
     us=US_DROP_LIMIT_CLAUSE,
 )
-def drop_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _drop_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """Source to device, hot, at maximum resistance, in the worst operating state."""
     drop = facts.drop
     if drop is None:
@@ -125,7 +125,7 @@ def drop_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
 @circuit_rule(
     id="working-voltage", title="Enough voltage for the device", iso=NO_SOURCE, us=NO_SOURCE
 )
-def working_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _working_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """What is left at the device is not below the least it works with."""
     if facts.drop is None:
         return
@@ -172,7 +172,7 @@ def least_size_mm2(cable: Cable, rule_set: RuleSet) -> float:
 
 
 @circuit_rule(id="least-size", title="Least conductor size", iso=_ISO_MIN_SIZE, us=_US_MIN_SIZE)
-def least_size(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _least_size(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """Conductors are not thinner than handling and strain allow."""
     cable = facts.circuit.cable
     if cable is None or facts.ampacity is None:
@@ -198,7 +198,7 @@ def least_size(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     iso=iso10133.ENGINE_CLAUSE,
     us=cfr183_425.CLAUSE,
 )
-def engine_insulation(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _engine_insulation(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """ISO does not permit 60 °C insulation in engine spaces."""
     cable, route = facts.circuit.cable, facts.circuit.route
     if facts.design.rule_set is not RuleSet.ISO or cable is None or route is None:
@@ -219,4 +219,4 @@ def engine_insulation(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Findin
     )
 
 
-RULES = (complete, ampacity_holds, drop_holds, working_voltage, least_size, engine_insulation)
+RULES = (_complete, _ampacity_holds, _drop_holds, _working_voltage, _least_size, _engine_insulation)

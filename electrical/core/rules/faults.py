@@ -48,7 +48,7 @@ def _capacity(circuit: Circuit, protection: Protection) -> _Capacity | None:
 
 
 @circuit_rule(id="device-voltage", title="Voltage rating of the device", iso=_VOLTAGE, us=_VOLTAGE)
-def device_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _device_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The device is rated for at least the voltage of its circuit."""
     protection, nominal_v = facts.circuit.protection, facts.circuit.nominal_v
     if protection is None or protection.rated_v is None:
@@ -80,7 +80,7 @@ def _starting_current_a(facts: CircuitFacts) -> float | None:
     iso=BREAKING_CLAUSE,
     us=BREAKING_CLAUSE,
 )
-def breaking(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _breaking(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The device can break the largest fault current where it sits."""
     circuit, protection = facts.circuit, facts.circuit.protection
     if protection is None:
@@ -152,7 +152,7 @@ def _stronger(facts: CircuitFacts, needed_a: float) -> tuple[Remedy, ...]:
     iso=ADIABATIC_CLAUSE,
     us=ADIABATIC_CLAUSE,
 )
-def withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The device opens before the conductor is overheated."""
     circuit, protection, fault = facts.circuit, facts.circuit.protection, facts.fault
     if protection is None or circuit.cable is None or fault is None or facts.ampacity is None:
@@ -189,7 +189,7 @@ def withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
 @circuit_rule(
     id="clears", title="Device opens on a short at the far end", iso=NO_SOURCE, us=NO_SOURCE
 )
-def clears(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _clears(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """A short at the far end of a long thin run still opens the device soon."""
     protection, fault = facts.circuit.protection, facts.fault
     if protection is None or fault is None or fault.at_end_a is None:
@@ -223,7 +223,7 @@ def clears(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
 @circuit_rule(
     id="selective", title="Only the nearer device opens", iso=CLAUSE_BLADE, us=CLAUSE_BLADE
 )
-def selective(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _selective(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """A fault in one circuit does not take the others down."""
     near, fault = facts.circuit.protection, facts.fault
     if near is None:
@@ -256,4 +256,4 @@ def selective(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         )
 
 
-RULES = (device_voltage, breaking, withstand, clears, selective)
+RULES = (_device_voltage, _breaking, _withstand, _clears, _selective)

@@ -31,7 +31,7 @@ _REMEDIES = (
     iso=_IGNITION_ISO,
     us=_IGNITION_US,
 )
-def ignition(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _ignition(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """Every part that could spark where petrol vapour may gather is ignition protected."""
     batteries = {b.id for b in facts.tree.batteries()}
     for part in parts_in_petrol_vapour(facts.design):
@@ -53,7 +53,7 @@ def ignition(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 
 
 @design_rule(id="near-fuel", title="Batteries away from petrol", iso=_NEAR_FUEL, us=_NEAR_FUEL)
-def near_fuel(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _near_fuel(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """No battery in a space with petrol tanks, filters or fittings."""
     for source in facts.design.sources:
         if source.kind is not SourceKind.BATTERY or source.place is None:
@@ -73,4 +73,4 @@ def _battery(source: Source) -> Subject:
     return Subject(kind=SubjectKind.SOURCE, id=source.id, label=source.label)
 
 
-RULES = (ignition, near_fuel)
+RULES = (_ignition, _near_fuel)

@@ -14,7 +14,7 @@ from electrical.core.tables.placement import ISO_CLAUSE, US_CLAUSE, placement_li
 @circuit_rule(
     id="placement", title="Distance of the device from its source", iso=ISO_CLAUSE, us=US_CLAUSE
 )
-def near_its_source(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _near_its_source(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The unprotected length before the device is short, longer only in a sheath."""
     circuit, protection = facts.circuit, facts.circuit.protection
     if protection is None or circuit.cable is None:
@@ -52,7 +52,18 @@ def near_its_source(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]
 
 
 def feeds_back(facts: CircuitFacts) -> str:
-    """Return the name of a battery that can feed the run from its far end, or ""."""
+    """Return the name of a battery that can feed the run from its far end.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The run.
+
+    Returns
+    -------
+    str
+        Its label; empty when there is none.
+    """
     if facts.circuit.to_id is None:
         return ""
     end = facts.design.points[facts.circuit.to_id]
@@ -85,7 +96,7 @@ def _battery_behind(facts: CircuitFacts, point_id: str, path: tuple[str, ...]) -
     iso=ISO_GENERAL,
     us=US_GENERAL,
 )
-def both_ends(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _both_ends(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """A run that can be fed from its far end has a device there too."""
     battery = feeds_back(facts)
     if not battery or facts.circuit.role is CircuitRole.STARTING:
@@ -114,4 +125,4 @@ def both_ends(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         )
 
 
-RULES = (near_its_source, both_ends)
+RULES = (_near_its_source, _both_ends)

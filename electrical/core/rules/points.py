@@ -23,7 +23,7 @@ def _worst(facts: DesignFacts, point_id: str) -> tuple[Demand, str]:
 @design_rule(
     id="operating-point", title="The wiring carries its loads", iso=NO_SOURCE, us=NO_SOURCE
 )
-def operating_point(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _operating_point(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """In every operating state there is a voltage at which all loads work."""
     subject = Subject(kind=SubjectKind.DESIGN, id="design", label="The system")
     for state in facts.design.states:
@@ -41,7 +41,7 @@ def operating_point(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 
 
 @design_rule(id="fed", title="Every board is fed", iso=NO_SOURCE, us=NO_SOURCE)
-def fed(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _fed(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """A board with circuits has a run that feeds it."""
     for board in facts.design.boards:
         if facts.tree.leaving[board.id] and not facts.tree.feeders_of(board.id):
@@ -49,7 +49,7 @@ def fed(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 
 
 @design_rule(id="busbar", title="Busbar within its rating", iso=NO_SOURCE, us=NO_SOURCE)
-def busbar(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _busbar(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """What is on together in the worst state does not exceed the busbar."""
     for board in facts.design.boards:
         demand, state_id = _worst(facts, board.id)
@@ -78,7 +78,7 @@ def busbar(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 @design_rule(
     id="busbar-protected", title="Busbar protected by its feeders", iso=NO_SOURCE, us=NO_SOURCE
 )
-def busbar_protected(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _busbar_protected(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """The devices that feed a busbar together do not exceed its rating."""
     for board in facts.design.boards:
         feeders = facts.tree.feeders_of(board.id)
@@ -99,7 +99,7 @@ def busbar_protected(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 
 
 @design_rule(id="battery-held", title="Battery held down", iso=_BATTERY, us=_BATTERY)
-def battery_held(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _battery_held(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """A battery does not move more than 25 mm under twice its weight."""
     for battery in facts.tree.batteries():
         subject = point_subject(battery)
@@ -115,7 +115,7 @@ def battery_held(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 
 
 @design_rule(id="battery-gas", title="Battery gas gets out", iso=_VENT, us=_VENT)
-def battery_gas(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _battery_gas(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """Hydrogen from a battery is led out of the vessel."""
     for battery in facts.tree.batteries():
         subject = point_subject(battery)
@@ -145,7 +145,7 @@ def battery_gas(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 
 
 @design_rule(id="isolator", title="Battery isolator", iso=NO_SOURCE, us=NO_SOURCE)
-def isolator(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _isolator(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """Each battery has an isolator rated for what it carries."""
     for battery in facts.tree.batteries():
         subject, demand = point_subject(battery), _worst(facts, battery.id)
@@ -171,7 +171,7 @@ def isolator(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 
 
 @design_rule(id="strings", title="A device for each battery string", iso=NO_SOURCE, us=NO_SOURCE)
-def strings(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _strings(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """Parallel strings can feed a fault in one of them: each has its own device."""
     for battery in facts.tree.batteries():
         if battery.strings < 2:
@@ -190,7 +190,7 @@ def strings(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 
 
 @design_rule(id="management-limit", title="Battery management limit", iso=NO_SOURCE, us=NO_SOURCE)
-def management_limit(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _management_limit(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """The load stays below the current at which the battery switches itself off."""
     for battery in facts.tree.batteries():
         if battery.management_limit_a is None:
@@ -213,7 +213,7 @@ def management_limit(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 @design_rule(
     id="converter-output", title="Converter within its output", iso=NO_SOURCE, us=NO_SOURCE
 )
-def converter_output(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _converter_output(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """What hangs on a converter does not exceed what it gives."""
     for converter in facts.design.converters:
         demand, state_id = _worst(facts, converter.id)
@@ -240,7 +240,7 @@ def converter_output(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 @design_rule(
     id="converter-input", title="Converter keeps its input voltage", iso=NO_SOURCE, us=NO_SOURCE
 )
-def converter_input(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _converter_input(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """The drop to a converter does not make it switch off."""
     for converter in facts.design.converters:
         for circuit in facts.tree.arriving[converter.id]:
@@ -272,7 +272,7 @@ def _input_finding(
 @design_rule(
     id="link-chemistry", title="No lithium straight to lead-acid", iso=NO_SOURCE, us=NO_SOURCE
 )
-def link_chemistry(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _link_chemistry(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """An emergency link never joins lithium and lead-acid without a limiter."""
     for link in facts.design.links:
         ends = [facts.design.points[i] for i in (link.first_id, link.second_id)]
@@ -294,7 +294,7 @@ def link_chemistry(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 
 
 @design_rule(id="link-current", title="Equalising current of a link", iso=NO_SOURCE, us=NO_SOURCE)
-def link_current(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+def _link_current(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """The current between a full and an empty battery stays within the link's rating."""
     for link in facts.design.links:
         first, second = (facts.design.points[i] for i in (link.first_id, link.second_id))
@@ -334,17 +334,17 @@ def link_current(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 EMPTY_SHARE = 0.96
 
 RULES = (
-    operating_point,
-    fed,
-    busbar,
-    busbar_protected,
-    battery_held,
-    battery_gas,
-    isolator,
-    strings,
-    management_limit,
-    converter_output,
-    converter_input,
-    link_chemistry,
-    link_current,
+    _operating_point,
+    _fed,
+    _busbar,
+    _busbar_protected,
+    _battery_held,
+    _battery_gas,
+    _isolator,
+    _strings,
+    _management_limit,
+    _converter_output,
+    _converter_input,
+    _link_chemistry,
+    _link_current,
 )

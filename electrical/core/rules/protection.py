@@ -27,7 +27,18 @@ SLOW_S = 5.0
 
 
 def upstream_of(facts: CircuitFacts) -> tuple[Circuit, ...]:
-    """Return the circuits that feed the point where this one starts."""
+    """Return the circuits that feed the point where this one starts.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The circuit.
+
+    Returns
+    -------
+    tuple of Circuit
+        Its feeders, charging runs apart.
+    """
     return facts.tree.feeders_of(facts.circuit.from_id)
 
 
@@ -53,7 +64,7 @@ def _limits_itself(facts: CircuitFacts) -> bool:
 @circuit_rule(
     id="protected", title="A protective device at the source", iso=ISO_GENERAL, us=US_GENERAL
 )
-def protected(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _protected(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """Every run has a device at its source and at every reduction in size."""
     subject, circuit = circuit_subject(facts), facts.circuit
     if circuit.protection is not None:
@@ -113,7 +124,7 @@ def _least_rating_a(facts: CircuitFacts) -> float:
 @circuit_rule(
     id="rating", title="Device rating against the conductor", iso=ISO_GENERAL, us=US_RATING
 )
-def rating_fits_conductor(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _rating_fits_conductor(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """Up to the ampacity passes, up to 150 % needs attention, above stops."""
     protection, ampacity_a = facts.circuit.protection, facts.ampacity_a
     if protection is None or ampacity_a is None:
@@ -165,7 +176,7 @@ def _allowance(facts: CircuitFacts) -> str:
 @circuit_rule(
     id="load-on-device", title="Device rating against the load", iso=NO_SOURCE, us=NO_SOURCE
 )
-def rating_fits_load(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _rating_fits_load(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The load fits the device, and a load of hours stays within 80 % of it."""
     protection, currents = facts.circuit.protection, facts.currents
     if protection is None or currents.design_a == 0.0:
@@ -213,7 +224,7 @@ def rating_fits_load(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding
 @circuit_rule(
     id="motor-start", title="Device holds while a motor starts", iso=NO_SOURCE, us=NO_SOURCE
 )
-def motor_start(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _motor_start(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The device does not open during a start."""
     protection, currents = facts.circuit.protection, facts.currents
     subject = circuit_subject(facts)
@@ -271,7 +282,7 @@ def _start_finding(
 @circuit_rule(
     id="locked-rotor", title="Device opens on a locked rotor", iso=NO_SOURCE, us=NO_SOURCE
 )
-def locked_rotor(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _locked_rotor(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """A motor that is stuck is switched off before it burns."""
     protection = facts.circuit.protection
     if protection is None:
@@ -301,4 +312,4 @@ def locked_rotor(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         )
 
 
-RULES = (protected, rating_fits_conductor, rating_fits_load, motor_start, locked_rotor)
+RULES = (_protected, _rating_fits_conductor, _rating_fits_load, _motor_start, _locked_rotor)

@@ -181,13 +181,35 @@ def design_rule(
 
 
 def circuit_subject(facts: CircuitFacts) -> Subject:
-    """Return the circuit as the subject of a finding."""
+    """Return the circuit as the subject of a finding.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The circuit.
+
+    Returns
+    -------
+    Subject
+        The subject.
+    """
     circuit = facts.circuit
     return Subject(kind=SubjectKind.CIRCUIT, id=circuit.id, label=circuit.label)
 
 
 def point_subject(point: Source | Board | Converter) -> Subject:
-    """Return a source, board or converter as the subject of a finding."""
+    """Return a source, board or converter as the subject of a finding.
+
+    Parameters
+    ----------
+    point : Source, Board or Converter
+        The point.
+
+    Returns
+    -------
+    Subject
+        The subject.
+    """
     match point:
         case Source():
             kind = SubjectKind.SOURCE

@@ -14,7 +14,7 @@ _ALWAYS_LIVE = Clause(
 
 
 @circuit_rule(id="switch", title="Switch rated for its current", iso=NO_SOURCE, us=NO_SOURCE)
-def switch_rating(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _switch_rating(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """A switch carries the load, and where it starts an engine, that too."""
     switch, currents = facts.circuit.switch, facts.currents
     if switch is None:
@@ -58,7 +58,7 @@ def switch_rating(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
 @circuit_rule(
     id="always-live", title="Circuits ahead of the isolator", iso=_ALWAYS_LIVE, us=_ALWAYS_LIVE
 )
-def always_live(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+def _always_live(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """A circuit that can not be isolated is protected, and people are told of it."""
     circuit = facts.circuit
     if not circuit.always_live:
@@ -75,4 +75,4 @@ def always_live(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     )
 
 
-RULES = (switch_rating, always_live)
+RULES = (_switch_rating, _always_live)

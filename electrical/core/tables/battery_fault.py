@@ -8,6 +8,7 @@ that is above 10 kA. Short-circuit currents of parallel strings add.
 
 from dataclasses import dataclass
 
+from electrical.core.errors import require_positive
 from electrical.core.sources import Chemistry
 from electrical.core.status import Clause, SourceStatus
 
@@ -71,14 +72,20 @@ def required_breaking(*, cca_a: float) -> RequiredBreaking:
     RequiredBreaking
         For the main and the branch device.
 
+    Raises
+    ------
+    BadInput
+        If the current is not above 0.
+
     References
     ----------
     .. [1] ABYC E-11, Table V-A (older edition).
     """
-    for _lowest, highest, main_a, branch_a in BREAKING_A:
-        if highest is None or cca_a < highest + 1:
-            return RequiredBreaking(main_a=main_a, branch_a=branch_a, clause=CLAUSE)
-    raise AssertionError("the last row of the table is open")
+    require_positive("Cold cranking current", cca_a, "A")
+    _lowest, _highest, main_a, branch_a = next(
+        row for row in BREAKING_A if row[1] is None or cca_a < row[1] + 1
+    )
+    return RequiredBreaking(main_a=main_a, branch_a=branch_a, clause=CLAUSE)
 
 
 def typical_internal_r_ohm(

@@ -19,7 +19,7 @@ class TimePoint:
     Parameters
     ----------
     multiple : float
-        Current over rating.
+        Current over rating [-].
     t_min_s, t_max_s : float or None
         Shortest and longest operating time [s]; no longest time = must not open.
     """
@@ -116,6 +116,10 @@ def operating_time(
         logarithmic paper). Above the last row the last row's longest time holds,
         since a larger current never opens a fuse later, and the shortest time is 0.
         Below the first row it need not open.
+
+    Notes
+    -----
+    ln t is linear in ln(I / I_n) between printed rows.
 
     References
     ----------
