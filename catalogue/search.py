@@ -64,7 +64,7 @@ def suggestions(text: str) -> list[tuple[str, str]]:
     """Codes with their descriptions, for a list under a text field."""
     if len(text.strip()) < 2:
         return []
-    rows = chain(
+    rows: Iterable[Any] = chain(
         Kit.objects.active().matching(text)[:8],
         Part.objects.active().matching(text)[:12],
         LabourOperation.objects.active().matching(text)[:8],

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cache
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 from django.forms import modelform_factory
 
-from catalogue.models import DATA_BY_KIND, ElectricalData, LabourOperation, Part, PartKind
+from catalogue.models import DATA_BY_KIND, ElectricalData, LabourOperation, LoadData, Part, PartKind
 from catalogue.models.electrical_data.base import unit_of_field
 from catalogue.models.parts import RECORD_NAMES, WITH_LOAD, record_name_of
 from fitout.kit import audit
@@ -78,15 +78,8 @@ class RecordForm(ModelForm):
 
 @cache
 def record_form_class(model: type[ElectricalData]) -> type[RecordForm]:
-    return modelform_factory(model, form=RecordForm, exclude=["part"])
-
-
-class OwnSupplyForm(forms.Form):
-    """Whether a data device or charging source also draws from a circuit of its own."""
-
-    has_load = forms.BooleanField(
-        label="It has a supply of its own, or starts an engine", required=False
-    )
+    made: Any = modelform_factory(model, form=RecordForm, exclude=["part"])
+    return cast("type[RecordForm]", made)
 
 
 def _typed_for(form: forms.BaseForm, typed: dict[str, str]) -> dict[str, Any]:
@@ -108,19 +101,20 @@ class PartEntry:
         self.part = part
         self.form = PartForm(data, instance=part, initial={} if part.pk else {"kind": "general"})
         self.kind = self._chosen_kind(data)
-        self.record_form = self._record_form(self.kind, "data", data)
-        self.own_supply = self.load_form = None
+        self.record_form: RecordForm | None = None
+        if self.kind in DATA_BY_KIND:
+            self.record_form = self._record_form(self.kind, "data", data)
+        self.load_form: RecordForm | None = None
         if self.kind in WITH_LOAD:
-            has_load = part.pk is not None and part.load is not None
-            self.own_supply = OwnSupplyForm(data, initial={"has_load": has_load})
             self.load_form = self._record_form(PartKind.LOAD, "load", data)
+            self.load_form.use_required_attribute = False
 
     @classmethod
     def unchecked(cls, part: Part, data: Any) -> PartEntry:
         """What was typed so far, with the fields of the kind just chosen, nothing refused yet."""
         typed = {name: data.get(name, "") for name in data}
         entry = cls(part, data)
-        for form in (entry.form, entry.record_form, entry.own_supply, entry.load_form):
+        for form in (entry.form, entry.record_form, entry.load_form):
             if form is not None:
                 form.is_bound = False
                 form.initial = {**form.initial, **_typed_for(form, typed)}
@@ -130,10 +124,8 @@ class PartEntry:
         kind = self.part.kind if data is None else data.get("kind", "")
         return kind if kind in PartKind.values else PartKind.GENERAL
 
-    def _record_form(self, kind: str, prefix: str, data: Any) -> RecordForm | None:
-        model = DATA_BY_KIND.get(kind)
-        if model is None:
-            return None
+    def _record_form(self, kind: str, prefix: str, data: Any) -> RecordForm:
+        model = DATA_BY_KIND[kind]
         stored = getattr(self.part, record_name_of(kind), None) if self.part.pk else None
         instance = stored or model()
         return record_form_class(model)(data, instance=instance, prefix=prefix)
@@ -144,15 +136,17 @@ class PartEntry:
 
     @property
     def wants_load(self) -> bool:
-        return bool(
-            self.own_supply
-            and self.own_supply.is_valid()
-            and self.own_supply.cleaned_data["has_load"]
+        """Whether anything at all was filled in about a supply of its own."""
+        if self.load_form is None or not self.load_form.is_bound:
+            return False
+        blank = record_form_class(LoadData)(
+            self.load_form.data, instance=LoadData(), prefix=self.load_form.prefix
         )
+        return blank.has_changed()
 
     @property
     def record_forms(self) -> list[RecordForm]:
-        """The record forms that count: the kind's own, and load data when it is ticked."""
+        """The record forms that count: the kind's own, and load data when there is any."""
         wanted = [self.record_form, self.load_form if self.wants_load else None]
         return [form for form in wanted if form is not None]
 

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -34,7 +36,7 @@ def parts(request: HttpRequest) -> HttpResponse:
 @require_safe
 def part(request: HttpRequest, pk: int) -> HttpResponse:
     shown = get_object_or_404(Part.objects.for_page(), pk=pk)
-    context = {"part": shown}
+    context: dict[str, Any] = {"part": shown}
     if request.user.sees_money:  # type: ignore[union-attr]
         context |= {
             "offers": shown.offers.select_related("supplier"),
