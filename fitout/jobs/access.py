@@ -30,7 +30,6 @@ URLS = {
     "jobs:details": "job.change",
     "jobs:stage": "job.change",
     "jobs:sheet": "build_sheet.view",
-    "jobs:find": "build_sheet.change",
     "jobs:add": "build_sheet.change",
     "jobs:line": "build_sheet.change",
     "jobs:line_move": "build_sheet.change",
@@ -39,7 +38,6 @@ URLS = {
     "jobs:line_kit": "build_sheet.view",
     "jobs:copy": "build_sheet.change",
     "jobs:refresh": "build_sheet.change",
-    "jobs:undo": "build_sheet.change",
     "jobs:hull": "hull_plan.view",
     "jobs:zone": "hull_plan.change",
     "jobs:zone_new": "hull_plan.change",
@@ -47,7 +45,9 @@ URLS = {
     "jobs:node_new": "hull_plan.change",
     "jobs:segment": "hull_plan.change",
     "jobs:segment_new": "hull_plan.change",
-    "jobs:hull_remove": "hull_plan.change",
+    "jobs:zone_remove": "hull_plan.change",
+    "jobs:node_remove": "hull_plan.change",
+    "jobs:segment_remove": "hull_plan.change",
 }
 
 

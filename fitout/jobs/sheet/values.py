@@ -102,6 +102,7 @@ class Sums:
     """Figures added up; `price` stays None while nobody prices lines."""
 
     cost: Decimal = ZERO
+    material: Decimal = ZERO
     labour_h: Decimal = ZERO
     mass_kg: Decimal = ZERO
     price: Decimal | None = None
@@ -109,6 +110,7 @@ class Sums:
 
     def add(self, line: SheetLine, price: Decimal | None) -> None:
         self.cost += line.cost_total
+        self.material += line.material_cost_total
         self.labour_h += line.labour_h_total
         self.mass_kg += line.mass_kg_total
         if price is not None:
