@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from tests.web.crawl import Field, Form
+from fitout.bootstrap.demo import PASSWORD
+from tests.web.crawl import BUTTONS, Field, Form
 
 Value = str | SimpleUploadedFile
 
@@ -18,7 +19,7 @@ HUGE = "9" * 40
 
 TEXT = ("text", "search", "textarea", "email", "tel", "url")
 REFERENCE = ("select", "radio")
-NOT_TYPED = ("submit", "button", "image", "reset", "checkbox", "password")
+NOT_TYPED = (*BUTTONS, "checkbox", "password")
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,9 @@ def cases(form: Form) -> Iterator[Case]:
     for field in form.typed_fields:
         if field.kind == "file":
             yield from _files(field)
+            continue
+        if field.kind in BUTTONS:
+            yield Case(field, "pressed", (field.value,))
             continue
         yield Case(field, "missing", ())
         yield Case(field, "empty", ("",), must_refuse=field.is_required and field.kind != "hidden")
@@ -78,7 +82,7 @@ def filled(form: Form) -> dict[str, list[Value]]:
     """What a careful person would send: what the form proposes, and something plausible."""
     sent: dict[str, list[Value]] = {name: list(values) for name, values in form.values.items()}
     for field in form.typed_fields:
-        if field.kind in NOT_TYPED or field.kind in ("hidden", "file"):
+        if field.kind in BUTTONS or field.kind in ("hidden", "file", "checkbox"):
             continue
         if not any(sent.get(field.name, [])):
             plausible = _plausible(field)
@@ -91,10 +95,15 @@ def filled(form: Form) -> dict[str, list[Value]]:
 def _plausible(field: Field) -> str:
     if field.kind in REFERENCE:
         return next((choice for choice in field.choices if choice), field.value)
-    if not field.is_required:
+    if not field.is_required and field.kind != "password":
         return ""
+    if field.is_number:
+        return "1"
+    if field.kind == "password":
+        return PASSWORD if "old" in field.name else "quite another long password"
     by_kind = {"date": "2026-03-02", "email": "somebody@example.org", "time": "09:00"}
-    return "1" if field.is_number else by_kind.get(field.kind, "Bow light 2")
+    is_code = any(word in field.name for word in ("code", "username", "label"))
+    return by_kind.get(field.kind, "BL2" if is_code else "Bow light 2")
 
 
 def sent_with(form: Form, case: Case) -> dict[str, list[Value]]:

@@ -6,7 +6,8 @@ tests grow with the site and need no list of their own.
 
 from __future__ import annotations
 
-from collections import defaultdict, deque
+import re
+from collections import Counter, defaultdict, deque
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
@@ -19,9 +20,12 @@ from django.urls import Resolver404, URLPattern, URLResolver, get_resolver, reso
 if TYPE_CHECKING:
     from django.test.client import _MonkeyPatchedWSGIResponse as Answer
 
-VISITS_PER_NAME = 4
+VISITS_PER_SHAPE = 4
+NUMBER = re.compile(r"\d+")
 FOLLOWED = (("a", "href"), ("form[method=get]", "action"), ("[hx-get]", "hx-get"))
 SENT = ("hx-post", "hx-put", "hx-patch", "hx-delete")
+BUTTONS = ("button", "submit", "image", "reset")
+SENT_ONLY_IF_CHOSEN = ("checkbox", "radio", "file", "select", *BUTTONS)
 FRAMEWORK_FIELDS = {"csrfmiddlewaretoken", "once"}
 
 
@@ -45,10 +49,11 @@ class Form:
 
     @property
     def values(self) -> dict[str, list[str]]:
-        """What a browser would send if nothing were typed."""
+        """What a browser would send if nothing were typed and Enter pressed."""
         sent: dict[str, list[str]] = defaultdict(list)
         for one in self.fields:
-            if one.value or one.kind not in ("checkbox", "radio", "file", "select"):
+            is_chosen = bool(one.value) and one.kind not in BUTTONS
+            if is_chosen or one.kind not in SENT_ONLY_IF_CHOSEN:
                 sent[one.name].append(one.value)
         return dict(sent)
 
@@ -95,18 +100,21 @@ class Walk:
 
 
 def walk(client: Client, *starts: str) -> Walk:
-    """Visit everything that links lead to, each view a few times; only GET, so nothing changes."""
+    """Visit everything that links lead to, each kind of address a few times; only by GET."""
     met = Walk()
     waiting = deque((start, "the start") for start in starts)
     seen = set(starts)
+    shapes: Counter[str] = Counter()
     while waiting:
         url, came_from = waiting.popleft()
         name = view_name(url)
         if name is None:
             met.dead_links.append(f"{came_from} links to {url}, which nothing answers")
             continue
-        if len(met.visits[name]) >= VISITS_PER_NAME:
+        shape = NUMBER.sub("#", urlsplit(url).path)
+        if shapes[shape] >= VISITS_PER_SHAPE:
             continue
+        shapes[shape] += 1
         response = client.get(url)
         visit = _visit(url, name, response, came_from)
         met.visits[name].append(visit)
