@@ -74,10 +74,10 @@ def branch(**changes: object) -> Circuit:
 
 
 def design(*circuits: Circuit, **changes: object) -> Design:
-    base = Design(
-        rule_set=RuleSet.ISO,
-        sources=(battery(),),
-        boards=(board(),),
-        circuits=circuits or (feeder(), branch()),
-    )
-    return replace(base, **changes)
+    parts: dict[str, object] = {
+        "rule_set": RuleSet.ISO,
+        "sources": (battery(),),
+        "boards": (board(),),
+        "circuits": circuits or (feeder(), branch()),
+    }
+    return Design(**parts | changes)

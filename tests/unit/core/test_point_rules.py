@@ -1,0 +1,250 @@
+"""Rules on boards, batteries, converters, links and petrol spaces."""
+
+import pytest
+
+from electrical.core.design import Circuit, CircuitRole, Design, ParallelLink, Route
+from electrical.core.findings import Severity
+from electrical.core.parts import Cable, Place, Protection, Switch
+from electrical.core.sizes import mm2
+from electrical.core.sources import Chemistry, Converter
+from tests.unit.core.designs import battery, board, branch, design, feeder, lamp
+from tests.unit.core.verdicts import check, checks, severity
+
+ENGINE = Place(id="EW", label="Engine well", petrol_vapour=True)
+LOCKER = Place(id="BL", label="Battery locker", ventilated=True)
+
+
+def test_a_system_that_can_not_carry_its_loads_stops_and_names_the_run() -> None:
+    run = branch(route=Route(length_m=60.0), loads=(lamp(current_a=40.0),))
+    found = check(design(feeder(), run), "operating-point")
+    assert found.severity is Severity.STOP
+    assert "The voltage at Lamp on C1 collapses" in found.message
+    assert severity(design(), "operating-point") is Severity.PASS
+
+
+def test_a_board_without_a_feeder_can_not_be_told() -> None:
+    found = check(design(branch()), "fed", "B1")
+    assert found.missing == ("run that feeds it",)
+    assert checks(design(), "fed") == []
+
+
+def test_a_busbar_carries_what_is_on_together() -> None:
+    small = design(boards=(board(busbar_a=4.0),))
+    found = check(small, "busbar", "B1")
+    assert found.severity is Severity.STOP
+    assert found.message == "Board 1 carries 5.0 A on a busbar of 4 A."
+    assert severity(design(), "busbar", "B1") is Severity.PASS
+    assert check(design(boards=(board(busbar_a=None),)), "busbar").missing == ("busbar rating",)
+
+
+def test_a_busbar_is_protected_by_its_feeders() -> None:
+    assert severity(design(), "busbar-protected", "B1") is Severity.PASS
+    weak = design(boards=(board(busbar_a=100.0),))
+    assert severity(weak, "busbar-protected", "B1") is Severity.ATTENTION
+
+
+@pytest.mark.parametrize(
+    ("fastened", "expected"),
+    [(True, Severity.PASS), (False, Severity.STOP), (None, Severity.CANNOT_TELL)],
+)
+def test_batteries_are_held_down(fastened: bool | None, expected: Severity) -> None:
+    assert severity(design(sources=(battery(fastened=fastened),)), "battery-held") is expected
+
+
+@pytest.mark.parametrize(
+    ("place", "sealed", "chemistry", "expected"),
+    [
+        (LOCKER, True, Chemistry.AGM, Severity.PASS),
+        (Place(id="X", label="X", ventilated=False), False, Chemistry.FLOODED, Severity.STOP),
+        (Place(id="X", label="X", ventilated=False), True, Chemistry.AGM, Severity.ATTENTION),
+        (None, True, Chemistry.AGM, Severity.CANNOT_TELL),
+        (None, True, Chemistry.LFP, Severity.NOTE),
+    ],
+)
+def test_battery_gas_gets_out(
+    place: Place | None, sealed: bool, chemistry: Chemistry, expected: Severity
+) -> None:
+    bank = battery(place=place, sealed=sealed, chemistry=chemistry)
+    assert severity(design(sources=(bank,)), "battery-gas") is expected
+
+
+def test_a_battery_has_an_isolator_rated_for_it() -> None:
+    none = design(sources=(battery(isolator=None),))
+    assert severity(none, "isolator") is Severity.ATTENTION
+    small = design(sources=(battery(isolator=Switch(label="Isolator", continuous_a=4.0)),))
+    assert check(small, "isolator").message == "Isolator carries 5.0 A and is rated 4 A."
+    assert severity(small, "isolator") is Severity.STOP
+    assert severity(design(), "isolator") is Severity.PASS
+
+
+@pytest.mark.parametrize(
+    ("fused", "expected"),
+    [(True, Severity.PASS), (False, Severity.ATTENTION), (None, Severity.CANNOT_TELL)],
+)
+def test_parallel_strings_have_a_device_each(fused: bool | None, expected: Severity) -> None:
+    bank = battery(strings=2, strings_fused=fused)
+    assert severity(design(sources=(bank,)), "strings") is expected
+    assert checks(design(), "strings") == []
+
+
+def test_load_stays_below_the_management_limit() -> None:
+    bank = battery(chemistry=Chemistry.LFP, management_limit_a=4.0)
+    found = check(design(sources=(bank,)), "management-limit")
+    assert found.severity is Severity.STOP
+    assert "that limit is no fault rating" in found.message
+
+
+def converter_design(**changes: object) -> Design:
+    values: dict[str, object] = {
+        "id": "U1",
+        "label": "Step-up converter",
+        "output_v": 24.0,
+        "efficiency": 0.9,
+        "max_output_a": 10.0,
+        "input_cutoff_v": 10.5,
+    }
+    converter = Converter(**values | changes)
+    into = feeder(id="IN", label="Converter input", to_id="U1", role=CircuitRole.LOAD)
+    out = branch(id="OUT", label="Out", from_id="U1", nominal_v=24.0)
+    return design(into, out, converters=(converter,))
+
+
+def test_a_converter_draws_most_at_its_lowest_input() -> None:
+    """5 A · 24 V / (0.9 · 10.5 V) = 12.70 A, by hand."""
+    found = check(converter_design(), "ampacity", "IN")
+    assert found.value == pytest.approx(12.698, abs=5e-4)
+
+
+def test_a_converter_gives_no_more_than_it_can() -> None:
+    assert severity(converter_design(), "converter-output") is Severity.PASS
+    small = converter_design(max_output_a=4.0)
+    assert check(small, "converter-output").message == (
+        "Step-up converter is asked for 5.0 A of its 4 A."
+    )
+    assert check(converter_design(max_output_a=None), "converter-output").missing == (
+        "largest output of the converter",
+    )
+
+
+def test_a_converter_of_unknown_efficiency_is_not_guessed() -> None:
+    found = check(converter_design(efficiency=None), "complete", "IN")
+    assert found.missing == ("efficiency of Step-up converter",)
+
+
+def test_the_drop_to_a_converter_keeps_it_on() -> None:
+    assert severity(converter_design(), "converter-input") is Severity.PASS
+    high = converter_design(input_cutoff_v=11.99)
+    assert severity(high, "converter-input") is Severity.STOP
+
+
+def test_the_drop_behind_a_converter_counts_from_the_converter() -> None:
+    found = check(converter_design(), "drop", "OUT")
+    assert found.value is not None
+    assert found.value < 100 * 0.6 / 24
+
+
+def test_lithium_is_never_joined_straight_to_lead_acid() -> None:
+    def verdict(chemistry: Chemistry | None, limited: bool | None) -> Severity:
+        second = battery(id="start", label="Start battery", chemistry=Chemistry.FLOODED)
+        link = ParallelLink(
+            id="K", label="Link", first_id="house", second_id="start", current_limited=limited
+        )
+        net = design(sources=(battery(chemistry=chemistry), second), links=(link,))
+        return severity(net, "link-chemistry")
+
+    assert verdict(Chemistry.LFP, False) is Severity.STOP
+    assert verdict(Chemistry.LFP, None) is Severity.CANNOT_TELL
+    assert verdict(Chemistry.LFP, True) is Severity.PASS
+    assert verdict(Chemistry.AGM, False) is Severity.PASS
+    assert verdict(None, False) is Severity.CANNOT_TELL
+
+
+def test_the_equalising_current_stays_within_the_link() -> None:
+    """(12.8 − 0.96 · 12) V / (4 + 4 + 4) mΩ = 107 A, by hand."""
+    second = battery(id="start", label="Start battery")
+    for rating_a, expected in ((100.0, Severity.ATTENTION), (120.0, Severity.PASS)):
+        link = ParallelLink(
+            id="K",
+            label="Link",
+            first_id="house",
+            second_id="start",
+            rating_a=rating_a,
+            loop_r_ohm=0.004,
+        )
+        found = check(design(sources=(battery(), second), links=(link,)), "link-current")
+        assert found.severity is expected
+        assert found.value == pytest.approx(106.67, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("marked", "expected"),
+    [(True, Severity.PASS), (False, Severity.STOP), (None, Severity.CANNOT_TELL)],
+)
+def test_parts_in_petrol_spaces_are_ignition_protected(
+    marked: bool | None, expected: Severity
+) -> None:
+    blower = lamp(id="BL", label="Blower", place=ENGINE, ignition_protected=marked)
+    found = check(design(feeder(), branch(loads=(blower,))), "ignition", "BL")
+    assert found.severity is expected
+
+
+def test_every_kind_of_part_in_a_petrol_space_is_judged() -> None:
+    fuse = Protection(rating_a=10.0, place=ENGINE, ignition_protected=False)
+    switch = Switch(label="Switch", continuous_a=10.0, place=ENGINE, ignition_protected=False)
+    net = design(
+        feeder(),
+        branch(protection=fuse, switch=switch),
+        boards=(board(place=ENGINE, ignition_protected=False),),
+        sources=(battery(isolator=switch),),
+    )
+    labels = {found.subject.label for found in checks(net, "ignition")}
+    assert labels == {"protective device of C1", "Switch of C1", "Board 1", "Switch"}
+
+
+def test_a_part_that_can_not_spark_needs_no_marking() -> None:
+    sensor = lamp(id="S", label="Sensor", place=ENGINE, has_sparks=False)
+    assert checks(design(feeder(), branch(loads=(sensor,))), "ignition") == []
+
+
+def test_batteries_stay_away_from_petrol() -> None:
+    found = check(design(sources=(battery(place=ENGINE),)), "near-fuel")
+    assert found.severity is Severity.STOP
+    assert [remedy.label for remedy in found.remedies] == ["Move the battery"]
+    assert severity(design(sources=(battery(place=LOCKER),)), "near-fuel") is Severity.PASS
+
+
+def test_two_unequal_battery_leads_share_by_the_solved_network() -> None:
+    """Leads of 1.5 m and 3 m from two equal batteries, solved, not by rule of thumb."""
+    other = feeder(id="F2", label="F2", from_id="second", route=Route(length_m=3.0))
+    net = design(
+        feeder(), other, branch(), sources=(battery(), battery(id="second", label="Second"))
+    )
+    short = check(net, "ampacity", "F1").value
+    long = check(net, "ampacity", "F2").value
+    assert short is not None
+    assert long is not None
+    assert short > long
+    assert short + long == pytest.approx(5.25, abs=0.02)
+
+
+def test_a_ring_is_solved_and_not_guessed() -> None:
+    second = board(id="B2", label="Board 2")
+    ring = (
+        feeder(id="A", label="A", to_id="B1"),
+        feeder(id="B", label="B", from_id="B1", to_id="B2"),
+        feeder(id="C", label="C", from_id="B2", to_id="B1"),
+    )
+    net = design(*ring, branch(from_id="B2"), boards=(board(), second))
+    for name in "ABC":
+        assert severity(net, "ampacity", name) is Severity.PASS
+        assert checks(net, "complete", name) == []
+
+
+def test_lengths_of_nothing_are_no_trouble() -> None:
+    net = design(feeder(route=Route(length_m=0.0)), branch(route=Route(length_m=0.0)))
+    assert severity(net, "drop", "C1") is Severity.PASS
+
+
+def test_a_big_design_without_anything_known_gives_verdicts() -> None:
+    bare = Circuit(id="X", label="X", from_id="house", nominal_v=12.0, cable=Cable(size=mm2(6)))
+    assert severity(design(bare), "complete", "X") is Severity.CANNOT_TELL

@@ -1,0 +1,208 @@
+"""Rules on protective devices: presence, rating, load, motors, place, both ends."""
+
+from dataclasses import replace
+
+import pytest
+
+from electrical.core.design import Circuit, CircuitRole, Route
+from electrical.core.findings import RuleSet, Severity
+from electrical.core.parts import Cable, DeviceType, Protection
+from electrical.core.sizes import awg, mm2
+from electrical.core.sources import SourceKind
+from tests.unit.core.designs import battery, board, branch, design, feeder, lamp
+from tests.unit.core.verdicts import check, checks, severity
+
+
+def fuse(rating_a: float, **changes: object) -> Protection:
+    base = Protection(
+        rating_a=rating_a, device=DeviceType.BLADE, breaking_capacity_a=3000.0, rated_v=32.0
+    )
+    return replace(base, **changes)
+
+
+def test_a_run_without_a_device_stops_and_offers_one() -> None:
+    found = check(design(feeder(), branch(protection=None)), "protected", "C1")
+    assert found.severity is Severity.STOP
+    assert found.message == "C1 has no protective device."
+    assert [remedy.label for remedy in found.remedies] == ["Fit 7.5 A"]
+
+
+def test_a_device_ahead_may_protect_a_thick_enough_run() -> None:
+    first = feeder(protection=fuse(25.0, distance_m=0.1))
+    found = check(design(first, branch(protection=None)), "protected", "C1")
+    assert found.severity is Severity.PASS
+    assert found.message == "C1 is protected by the 25 A ahead of it."
+    larger = feeder(protection=fuse(30.0, distance_m=0.1))
+    assert severity(design(larger, branch(protection=None)), "protected", "C1") is Severity.STOP
+
+
+def test_cranking_conductors_are_excepted() -> None:
+    crank = branch(from_id="house", role=CircuitRole.STARTING, protection=None)
+    assert severity(design(crank), "protected", "C1") is Severity.NOTE
+
+
+@pytest.mark.parametrize(
+    ("rating_a", "expected", "words"),
+    [
+        (25.0, Severity.PASS, "within the 25.0 A"),
+        (30.0, Severity.ATTENTION, "33 CFR 183.455(c) up to 150 % below 50 V."),
+        (40.0, Severity.STOP, "more than one and a half times the 25.0 A"),
+    ],
+)
+def test_the_rating_is_held_against_the_ampacity(
+    rating_a: float, expected: Severity, words: str
+) -> None:
+    found = check(design(feeder(), branch(protection=fuse(rating_a))), "rating", "C1")
+    assert found.severity is expected
+    assert words in found.message
+    if expected is not Severity.PASS:
+        assert [r.label for r in found.remedies][0] == "Fit 7.5 A"
+
+
+def test_the_us_allowance_is_named_under_the_us_rules() -> None:
+    run = branch(cable=Cable(size=awg("14"), insulation_c=105), protection=fuse(40.0))
+    found = check(design(feeder(), run, rule_set=RuleSet.US), "rating", "C1")
+    assert found.severity is Severity.ATTENTION
+    assert found.message.endswith("33 CFR 183.455(c) allows up to 150 % below 50 V.")
+
+
+@pytest.mark.parametrize(
+    ("rating_a", "continuous", "expected"),
+    [
+        (4.0, True, Severity.STOP),
+        (5.0, True, Severity.ATTENTION),
+        (5.0, False, Severity.PASS),
+        (7.5, True, Severity.PASS),
+    ],
+)
+def test_the_load_fits_the_device(
+    rating_a: float, continuous: bool, expected: Severity
+) -> None:
+    run = branch(protection=fuse(rating_a), loads=(lamp(continuous=continuous),))
+    assert severity(design(feeder(), run), "load-on-device", "C1") is expected
+
+
+def motor(**changes: object) -> Circuit:
+    pump = lamp(
+        id="P", label="Pump", current_a=5.0, continuous=False, is_motor=True, start_current_a=25.0
+    )
+    return branch(loads=(replace(pump, **changes),))
+
+
+def test_a_fuse_that_may_open_during_a_start_needs_attention() -> None:
+    """2.5 times 10 A, by hand: 0.15 · (0.04 / 0.15)^(ln 1.25 / ln 1.75) = 0.0886 s."""
+    found = check(design(feeder(), motor()), "motor-start", "C1")
+    assert found.severity is Severity.ATTENTION
+    assert found.message == (
+        "C1 draws 25 A for 0.2 s at a start; its 10 A device may open before 0.089 s."
+    )
+    larger = replace(motor(), protection=fuse(15.0))
+    assert severity(design(feeder(), larger), "motor-start", "C1") is Severity.PASS
+
+
+def test_an_unknown_start_is_not_guessed() -> None:
+    found = check(design(feeder(), motor(start_current_a=None)), "motor-start", "C1")
+    assert found.severity is Severity.CANNOT_TELL
+    assert found.missing == ("starting current of Pump",)
+
+
+def test_an_unknown_curve_is_not_guessed() -> None:
+    run = replace(motor(), protection=fuse(10.0, device=DeviceType.PANEL_BREAKER))
+    found = check(design(feeder(), run), "motor-start", "C1")
+    assert found.missing == ("time-current curve of the device",)
+
+
+def test_a_start_within_the_rating_passes_whatever_the_device() -> None:
+    run = replace(motor(), protection=fuse(25.0, device=DeviceType.OTHER))
+    assert severity(design(feeder(), run), "motor-start", "C1") is Severity.PASS
+
+
+def test_a_device_that_need_not_open_on_a_locked_rotor_needs_attention() -> None:
+    run = replace(motor(start_current_a=12.0), protection=fuse(10.0))
+    found = check(design(feeder(), run), "locked-rotor", "C1")
+    assert found.severity is Severity.ATTENTION
+    assert found.message == (
+        "Pump draws 12 A with its rotor locked; the 10 A device need not open at that current."
+    )
+    assert severity(design(feeder(), motor()), "locked-rotor", "C1") is Severity.PASS
+
+
+@pytest.mark.parametrize(
+    ("sheathed", "distance_m", "expected"),
+    [
+        (False, 0.20, Severity.PASS),
+        (False, 0.21, Severity.STOP),
+        (True, 1.80, Severity.PASS),
+        (True, 1.81, Severity.STOP),
+    ],
+)
+def test_iso_distances_from_a_battery(
+    sheathed: bool, distance_m: float, expected: Severity
+) -> None:
+    lead = feeder(
+        cable=Cable(size=mm2(35), sheathed=sheathed), protection=fuse(100, distance_m=distance_m)
+    )
+    assert severity(design(lead, branch()), "placement", "F1") is expected
+
+
+def test_an_unknown_distance_from_a_battery_is_not_guessed() -> None:
+    lead = feeder(protection=fuse(100.0))
+    found = check(design(lead, branch()), "placement", "F1")
+    assert found.missing == ("distance of the device from its source",)
+
+
+def test_a_device_on_its_board_needs_no_distance() -> None:
+    assert checks(design(), "placement", "C1") == []
+
+
+def charging(**changes: object) -> Circuit:
+    base = Circuit(
+        id="CH",
+        label="Charger lead",
+        from_id="charger",
+        to_id="house",
+        role=CircuitRole.CHARGING,
+        nominal_v=12.0,
+        cable=Cable(size=mm2(10)),
+        route=Route(length_m=2.0),
+    )
+    return replace(base, **changes)
+
+
+def charger_design(lead: Circuit) -> object:
+    charger = battery(id="charger", label="Charger", kind=SourceKind.CHARGER, max_output_a=30.0)
+    return replace(design(feeder(), branch()), sources=(battery(), charger), circuits=(lead,))
+
+
+def test_a_charging_run_needs_its_device_at_the_battery() -> None:
+    bare = charger_design(charging())
+    assert severity(bare, "protected", "CH") is Severity.PASS
+    found = check(bare, "both-ends", "CH")
+    assert found.severity is Severity.STOP
+    assert found.message == (
+        "Charger lead can be fed by House battery from its far end and has no device there."
+    )
+    fitted = charger_design(charging(protection_at_end=fuse(40.0)))
+    assert severity(fitted, "both-ends", "CH") is Severity.PASS
+    large = charger_design(charging(protection_at_end=fuse(80.0)))
+    assert severity(large, "both-ends", "CH") is Severity.ATTENTION
+
+
+def test_a_charger_larger_than_its_run_is_no_protection() -> None:
+    thin = charger_design(charging(cable=Cable(size=mm2(2.5))))
+    assert severity(thin, "protected", "CH") is Severity.STOP
+
+
+def test_two_batteries_on_one_board_feed_each_others_leads() -> None:
+    second = battery(id="second", label="Second battery")
+    other = feeder(id="F2", label="Second feeder", from_id="second")
+    both = design(feeder(), other, branch(), sources=(battery(), second))
+    assert severity(both, "both-ends", "F1") is Severity.STOP
+    assert checks(design(), "both-ends", "F1") == []
+
+
+def test_a_board_behind_a_board_is_no_second_source() -> None:
+    second = board(id="B2", label="Board 2")
+    onward = feeder(id="F2", label="Onward", from_id="B1", to_id="B2")
+    net = design(feeder(), onward, branch(from_id="B2"), boards=(board(), second))
+    assert checks(net, "both-ends") == []
