@@ -1,4 +1,22 @@
 from fitout.workshop.models.snags import Snag, SnagStatus
-from fitout.workshop.models.tasks import BookedTime, Skill, Task, TaskStatus, WorkOrder
+from fitout.workshop.models.tasks import (
+    TASK_MOVES,
+    BookedTime,
+    MadeCircuit,
+    Skill,
+    Task,
+    TaskStatus,
+    WorkOrder,
+)
 
-__all__ = ["BookedTime", "Skill", "Snag", "SnagStatus", "Task", "TaskStatus", "WorkOrder"]
+__all__ = [
+    "TASK_MOVES",
+    "BookedTime",
+    "MadeCircuit",
+    "Skill",
+    "Snag",
+    "SnagStatus",
+    "Task",
+    "TaskStatus",
+    "WorkOrder",
+]

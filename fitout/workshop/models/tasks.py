@@ -51,9 +51,12 @@ class Task(Versioned):
     zone = models.ForeignKey(
         Zone, null=True, blank=True, on_delete=models.PROTECT, related_name="tasks"
     )
-    trade = models.ForeignKey(Trade, on_delete=models.PROTECT, related_name="tasks")
+    trade = models.ForeignKey(
+        Trade, null=True, blank=True, on_delete=models.PROTECT, related_name="tasks"
+    )
     phase = models.CharField(max_length=20, choices=Phase.choices)
     title = models.CharField(max_length=200)
+    source_key = models.CharField(max_length=80, blank=True, editable=False)
     position = models.PositiveIntegerField(default=0)
     planned_h = models.DecimalField(max_digits=7, decimal_places=2)
     status = models.CharField(
@@ -79,6 +82,15 @@ class Task(Versioned):
         ordering = ["position", "id"]
         constraints = [
             models.CheckConstraint(condition=Q(planned_h__gte=0), name="task_hours_not_negative"),
+            models.UniqueConstraint(
+                fields=["job", "source_key"],
+                condition=~Q(source_key=""),
+                name="task_once_per_source",
+            ),
+            models.CheckConstraint(
+                condition=Q(trade__isnull=False) | Q(subcontractor__isnull=False),
+                name="task_has_trade_or_subcontractor",
+            ),
             models.CheckConstraint(
                 condition=Q(assigned_to__isnull=True) | Q(subcontractor__isnull=True),
                 name="task_one_doer",
@@ -93,6 +105,25 @@ class Task(Versioned):
 
     def __str__(self) -> str:
         return self.title
+
+
+class MadeCircuit(models.Model):
+    """A circuit ticked off in a task: run at first fix, connected at second fix."""
+
+    task = models.ForeignKey(Task, on_delete=models.CASCADE, related_name="made_circuits")
+    circuit = models.ForeignKey(Circuit, on_delete=models.CASCADE, related_name="made_in")
+    made_at = models.DateTimeField()
+    made_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+"
+    )
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["task", "circuit"], name="circuit_made_once_per_task")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.circuit} in {self.task}"
 
 
 class BookedTime(models.Model):

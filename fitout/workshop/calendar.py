@@ -1,0 +1,49 @@
+"""Working days: Monday to Friday without the public holidays of the workshop's country."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+from functools import lru_cache
+
+ONE_DAY = timedelta(days=1)
+
+
+@lru_cache(maxsize=64)
+def public_holidays(country: str, year: int) -> frozenset[date]:
+    import holidays
+
+    if not country:
+        return frozenset()
+    try:
+        return frozenset(holidays.country_holidays(country, years=year))
+    except NotImplementedError:
+        return frozenset()
+
+
+def is_working_day(day: date, country: str = "") -> bool:
+    return day.weekday() < 5 and day not in public_holidays(country, day.year)
+
+
+def working_days(start: date, country: str = "") -> Iterator[date]:
+    """Working days from `start` on, without end."""
+    day = start
+    while True:
+        if is_working_day(day, country):
+            yield day
+        day += ONE_DAY
+
+
+def next_working_day(day: date, country: str = "") -> date:
+    return next(working_days(day, country))
+
+
+def working_days_between(start: date, end: date, country: str = "") -> list[date]:
+    """Both ends included."""
+    days = []
+    day = start
+    while day <= end:
+        if is_working_day(day, country):
+            days.append(day)
+        day += ONE_DAY
+    return days
