@@ -11,6 +11,10 @@
       const on = item.dataset.zone === zone;
       item.classList.toggle("on", on && zone !== "");
       if (item.hasAttribute("aria-pressed")) item.setAttribute("aria-pressed", String(on));
+      if (item.matches("a")) {
+        if (on) item.setAttribute("aria-current", "true");
+        else item.removeAttribute("aria-current");
+      }
     });
     all("[data-in-zone]").forEach((item) => {
       const other = zone !== "" && item.dataset.inZone !== zone;
