@@ -59,7 +59,7 @@ def propose_orders(request: HttpRequest, number: int) -> HttpResponse:
             plural = "" if len(drafts) == 1 else "s"
             words = f"{len(drafts)} draft{plural} ready to check and send."
         messages.success(request, words)
-    return back_to(reverse("purchasing:job", args=[number]), request)
+    return back_to(reverse("purchasing:job", args=[number]))
 
 
 @require_POST
@@ -83,7 +83,7 @@ def move_part(request: HttpRequest, number: int, part_id: int) -> HttpResponse:
             form.add_error("quantity", str(trouble))
         else:
             messages.success(request, f"{part.code} moved.")
-            response = back_to(reverse("purchasing:job", args=[number]), request)
+            response = back_to(reverse("purchasing:job", args=[number]))
             return changed(response, "parts-changed")
     context = {"job": job, "part": part, "form": form}
     return render(request, "purchasing/move.html", context, status=422)
@@ -100,4 +100,4 @@ def put_right_movement(request: HttpRequest, number: int, pk: int) -> HttpRespon
         messages.error(request, str(trouble))
     else:
         messages.success(request, f"{movement.part.code} put right.")
-    return back_to(reverse("purchasing:job", args=[number]), request)
+    return back_to(reverse("purchasing:job", args=[number]))

@@ -92,7 +92,7 @@ def change_quantity(request: HttpRequest, pk: int, line_id: int) -> HttpResponse
         except CannotOrder as trouble:
             form.add_error("quantity", str(trouble))
         else:
-            return back_to(reverse("purchasing:order", args=[pk]), request)
+            return back_to(reverse("purchasing:order", args=[pk]))
     return show_order(request, order, wrong=form, wrong_line=line_id)
 
 
@@ -106,7 +106,7 @@ def send_order(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, str(trouble))
     else:
         messages.success(request, f"{sent} is ready: send its PDF to {sent.supplier}.")
-    return back_to(reverse("purchasing:order", args=[pk]), request)
+    return back_to(reverse("purchasing:order", args=[pk]))
 
 
 @require_POST
@@ -122,4 +122,4 @@ def cancel_order(request: HttpRequest, pk: int) -> HttpResponse:
         form.add_error("reason", str(trouble))
         return show_order(request, order, cancelling=form)
     messages.success(request, f"{order} is cancelled.")
-    return back_to(reverse("purchasing:job", args=[order.job.number]), request)
+    return back_to(reverse("purchasing:job", args=[order.job.number]))

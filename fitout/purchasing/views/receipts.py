@@ -31,7 +31,7 @@ def receive_goods(request: HttpRequest, pk: int) -> HttpResponse:
             form.add_error(name if name in form.fields else None, str(trouble))
         else:
             messages.success(request, f"{receipt} is on record.")
-            return back_to(reverse("purchasing:order", args=[pk]), request)
+            return back_to(reverse("purchasing:order", args=[pk]))
     status = 422 if form.is_bound else 200
     context = {"order": order, "job": order.job, "form": form}
     return render(request, "purchasing/receive.html", context, status=status)
