@@ -102,7 +102,10 @@ def trusted_origins() -> list[str]:
 
 
 def database(base_dir: Path) -> dict[str, Any]:
-    url = env.str("DATABASE_URL", "") or f"sqlite:///{base_dir / 'var' / 'fitout.sqlite3'}"
+    url = env.str("DATABASE_URL", "")
+    if not url:
+        (base_dir / "var").mkdir(exist_ok=True)
+        url = f"sqlite:///{base_dir / 'var' / 'fitout.sqlite3'}"
     try:
         return database_from(url)
     except BadDatabaseUrl as error:

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django.db import IntegrityError, connection, models, transaction
 from django.utils import timezone
 
+from . import access
 from .audit import Actor, Change, person_of, tracked
 from .models import AuditEntry, Versioned
 from .rows import model_named, row_values, same_content, stored_row, typed_values
+
+StageOf = Callable[[str], str | None]
+
+# How to find the stage that decides whether the rows of a scope may still move.
+SCOPE_STAGES: dict[str, StageOf] = {}
 
 
 class CannotUndo(Exception):
@@ -22,6 +29,7 @@ def undo(entry: AuditEntry, *, by: Actor) -> AuditEntry:
         raise CannotUndo("This change cannot be undone.")
     if entry.is_undone:
         raise CannotUndo("This change was already undone.")
+    _check_allowed(entry, by)
     try:
         with tracked(
             actor=by,
@@ -34,12 +42,31 @@ def undo(entry: AuditEntry, *, by: Actor) -> AuditEntry:
             _restore(entry, change, by)
             connection.check_constraints()
     except (IntegrityError, models.ProtectedError) as error:
-        raise CannotUndo(
-            "Other entries now depend on this change, so it cannot be undone."
-        ) from error
+        raise CannotUndo(_refusal_of(error)) from error
     if change.entry is None:
         raise CannotUndo("This change was already undone.")
     return change.entry
+
+
+def _check_allowed(entry: AuditEntry, by: Actor) -> None:
+    """What a person may not change at this stage they may not undo either."""
+    first = entry
+    while first.undoes is not None:
+        first = first.undoes
+    for action in (first.action, f"{first.action}.change"):
+        if action in access.RULES and not access.can(by, action, stage_of(entry.scope)):
+            raise CannotUndo("This may not be changed any more at the stage the job has reached.")
+
+
+def stage_of(scope: str) -> str | None:
+    kind, _, key = scope.partition(":")
+    return SCOPE_STAGES[kind](key) if kind in SCOPE_STAGES else None
+
+
+def _refusal_of(error: Exception) -> str:
+    if "frozen" in str(error) or "append-only" in str(error):
+        return "This was issued since and stays as it was issued."
+    return "Other entries now depend on this change, so it cannot be undone."
 
 
 def undo_label(entry: AuditEntry) -> str:

@@ -31,8 +31,8 @@ from django_tasks_db.management.commands.db_worker import Worker as LibraryWorke
 from django_tasks_db.models import DBTaskResult
 
 from .busy import is_passing
+from .housekeeping import tidy
 from .models import Lease
-from .once import forget_old_keys
 
 log = logging.getLogger("fitout.worker")
 
@@ -40,6 +40,7 @@ Task = DBTaskResult[Any, Any]
 
 LEASE = timedelta(seconds=120)
 BEAT_S = 15.0
+TIDY_EVERY = timedelta(hours=6)
 MOST_ATTEMPTS = 4
 FIRST_WAIT = timedelta(seconds=10)
 
@@ -82,6 +83,7 @@ class Keeper(threading.Thread):
         self.lease = lease
         self.stopping = threading.Event()
         self.in_hand: UUID | None = None
+        self.tidy_at = timezone.now() + TIDY_EVERY
 
     def run(self) -> None:
         while not self.stopping.wait(self.beat_s):
@@ -101,6 +103,9 @@ class Keeper(threading.Thread):
                 held = Lease.objects.filter(task_id=self.in_hand, worker_id=self.worker_id)
                 held.update(until=now + self.lease)
             take_back_lapsed(now, self.lease)
+            if now >= self.tidy_at:
+                self.tidy_at = now + TIDY_EVERY
+                tidy(now)
         except DatabaseError as error:
             log.warning("Heartbeat missed: %s", error)
             connection.close()
@@ -126,7 +131,7 @@ class Worker(LibraryWorker):
         """The library's loop, started again when the database was locked or away."""
         self.keeper = Keeper(self.worker_id)
         take_back_lapsed(timezone.now())
-        forget_old_keys(timezone.now())
+        tidy(timezone.now())
         self.keeper.start()
         try:
             while self.running and not self._loop_until_done():

@@ -3,10 +3,12 @@ from decimal import Decimal
 import pytest
 
 from catalogue.models import Kit, KitItem, LabourOperation, Trade
+from fitout.kit import access
+from fitout.kit.access import OFFICE, Rule
 from fitout.kit.audit import Change, record, tracked
 from fitout.kit.models import AuditEntry, User
 from fitout.kit.rows import row_values
-from fitout.kit.undo import CannotUndo, undo
+from fitout.kit.undo import SCOPE_STAGES, CannotUndo, undo
 from tests.factories.rows import add_item, make_kit, make_trade
 
 
@@ -139,3 +141,42 @@ def test_what_is_only_told_cannot_be_undone(owner: User) -> None:
     entry = record(owner, "issue", owner, scope="job:1", label="Issued")
     with pytest.raises(CannotUndo, match=r"^This change cannot be undone\.$"):
         undo(entry, by=owner)
+
+
+def test_what_may_not_be_changed_any_more_may_not_be_undone(
+    owner: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(access.RULES, "mast.change", Rule(OFFICE, stages={"quoted"}))
+    stages = {"142": "closed"}
+    monkeypatch.setitem(SCOPE_STAGES, "mast", stages.get)
+    trade = make_trade()
+    with tracked(actor=owner, scope="mast:142", label="Name", action="mast") as change:
+        change.watch(trade)
+        trade.name = "Masts"
+        trade.save()
+    entry = entry_of(change)
+    with pytest.raises(CannotUndo, match="not be changed any more at the stage"):
+        undo(entry, by=owner)
+    stages["142"] = "quoted"
+    undone = undo(entry, by=owner)
+    stages["142"] = "closed"
+    with pytest.raises(CannotUndo, match="not be changed any more at the stage"):
+        undo(undone, by=owner)
+
+
+def test_a_row_frozen_since_says_so(owner: User) -> None:
+    entry = record(owner, "issue", owner, scope="job:1", label="Issued")
+    with tracked(actor=owner, scope="", label="Odd") as change:
+        change.watch(entry)
+        change.created(make_trade())
+    odd = entry_of(change)
+    odd.changes = [
+        {
+            "model": "kit.auditentry",
+            "pk": str(entry.pk),
+            "before": {**row_values(entry), "label": "Other"},
+            "after": row_values(entry),
+        }
+    ]
+    with pytest.raises(CannotUndo, match="stays as it was issued"):
+        undo(odd, by=owner)

@@ -37,9 +37,7 @@ def test_the_trail_of_one_job_holds_its_entries_only(owner_client: Client, owner
     assert "Name Masts" not in html
 
 
-@pytest.mark.parametrize(
-    "query", ["?page=0", "?page=x", "?page=99", "?scope=%00", "?scope=" + "x" * 900]
-)
+@pytest.mark.parametrize("query", ["?page=0", "?page=x", "?page=99", "?scope=" + "x" * 900])
 def test_an_odd_address_is_answered(owner_client: Client, owner: User, query: str) -> None:
     rename(make_trade(), "Masts", owner)
     assert owner_client.get(f"/trail/{query}").status_code == 200
