@@ -9,7 +9,9 @@ class JobsConfig(AppConfig):
 
     def ready(self) -> None:
         from fitout.kit import access as policy
+        from fitout.kit import undo
 
         from . import access
 
         policy.register(access.ACTIONS, access.URLS)
+        undo.SCOPE_STAGES["job"] = access.stage_of
