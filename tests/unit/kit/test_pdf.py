@@ -115,3 +115,18 @@ def test_a_data_url_follows_the_file(sheets: tuple[str, ...], tmp_path: Path) ->
     file.write_text("p { color: #444 }")
     os.utime(file, ns=(1, 1))
     assert pdf.data_url("print/test.css") != first
+
+
+def test_the_print_sheet_brings_its_own_fonts_and_frame() -> None:
+    content = pdf.html_to_pdf(
+        "<html lang='en'><title>Sheet</title><h1>Name plate</h1><p>Words — 6 mm² and 12 Ω</p>"
+    )
+    reader = PdfReader(io.BytesIO(content))
+    fonts = {
+        str(font.get_object()["/BaseFont"])
+        for font in reader.pages[0]["/Resources"]["/Font"].values()  # type: ignore[index]
+    }
+    assert any("Asap" in name for name in fonts), fonts
+    assert any("Besley" in name for name in fonts), fonts
+    assert reader.metadata is not None
+    assert reader.metadata.title == "Sheet"
