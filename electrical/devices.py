@@ -1,6 +1,6 @@
 """Devices follow the build sheet: one per piece of a counted line whose part is electrical."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -9,8 +9,10 @@ from django.db import transaction
 from catalogue.models import PartKind
 from electrical.facts import DEVICE_KINDS
 from electrical.labels import letter_for, next_label
-from electrical.models import Device
+from electrical.models import CircuitDevice, Device
+from electrical.models.circuits import circuit_label
 from fitout.jobs.models import Choice, Job, Line
+from fitout.kit.audit import tracked
 from fitout.kit.models import User
 
 MAX_PIECES = 200
@@ -174,3 +176,33 @@ def _copy_onto(device: Device, wanted: Wanted, by: User | None) -> None:
     if device.pk:
         device.version += 1
     device.save()
+
+
+def circuits_of_lines(job: Job, lines: Sequence[object]) -> dict[int, str]:
+    """Labels of the circuits a line's devices are on, for the build sheet."""
+    found: dict[int, list[str]] = {}
+    members = CircuitDevice.objects.filter(circuit__job=job).order_by("circuit__number")
+    for line_id, number in members.values_list("device__line_id", "circuit__number"):
+        labels = found.setdefault(line_id, [])
+        label = circuit_label(number)
+        if label not in labels:
+            labels.append(label)
+    return {line_id: ", ".join(labels) for line_id, labels in found.items()}
+
+
+TOLD = frozenset({"held_down", "always_live", "is_negative"})
+
+
+def tell(device: Device, *, by: User, version: int, **answers: object) -> None:
+    """Store what only a person knows of a device."""
+    unknown = set(answers) - TOLD
+    if unknown:
+        raise ValueError(f"not told of a device: {', '.join(sorted(unknown))}")
+    label = f"{device.label} {device.name}"
+    with tracked(
+        actor=by, scope=device.job.scope, label=label, action="wiring.change"
+    ) as change:
+        change.watch(device)
+        for name, value in answers.items():
+            setattr(device, name, value)
+        device.save_if_version(version, by=by)

@@ -1,5 +1,24 @@
-from django.urls import URLPattern, URLResolver
+from django.urls import path
+
+from electrical.views import circuits, devices, energy, papers, wiring
 
 app_name = "electrical"
 
-urlpatterns: list[URLPattern | URLResolver] = []
+ROOT = "jobs/<int:number>/wiring/"
+
+urlpatterns = [
+    path(ROOT, wiring.wiring, name="wiring"),
+    path(f"{ROOT}wire-up/", wiring.wire, name="wire_up"),
+    path(f"{ROOT}remedy/", wiring.remedy, name="remedy"),
+    path(f"{ROOT}renumber/", wiring.renumber, name="renumber"),
+    path(f"{ROOT}circuits/new/", circuits.new, name="circuit_new"),
+    path(f"{ROOT}circuits/<int:pk>/", circuits.circuit, name="circuit"),
+    path(f"{ROOT}circuits/<int:pk>/edit/", circuits.edit, name="circuit_edit"),
+    path(f"{ROOT}circuits/<int:pk>/remove/", circuits.remove, name="circuit_remove"),
+    path(f"{ROOT}devices/<int:pk>/", devices.device, name="device"),
+    path(f"{ROOT}energy/", energy.energy, name="energy"),
+    path(f"{ROOT}energy/day/", energy.day_plan, name="day_plan"),
+    path(f"{ROOT}circuit-list.pdf", papers.circuit_list, name="circuit_list"),
+    path(f"{ROOT}schematic.pdf", papers.schematic, name="schematic"),
+    path(f"{ROOT}labels.pdf", papers.labels, name="labels"),
+]

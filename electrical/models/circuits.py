@@ -22,6 +22,11 @@ class CircuitRole(models.TextChoices):
     CONVERTER = "converter", "Converter"
 
 
+def circuit_label(number: int) -> str:
+    """As written on both ends of the cable."""
+    return f"C{number:02d}"
+
+
 class Circuit(Versioned):
     """`*_set_by_hand` says that a person chose it and `wire up` must leave it alone."""
 
@@ -100,7 +105,7 @@ class Circuit(Versioned):
 
     @property
     def label(self) -> str:
-        return f"C{self.number:02d}"
+        return circuit_label(self.number)
 
 
 class CircuitDevice(Versioned):

@@ -12,7 +12,7 @@ from electrical.colours import colour_names, wire_colour
 from electrical.core.findings import RuleSet
 from electrical.core.propose import CableChoice, DeviceChoice
 from electrical.facts import Facts, load_record_of, record_of
-from electrical.models import Circuit, CircuitRole, Device
+from electrical.models import Circuit, Device
 
 NEGATIVE_COLOUR = "yellow"
 HEAVY_KINDS = (

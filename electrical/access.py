@@ -1,0 +1,26 @@
+"""Who may see and change the wiring of a job."""
+
+from fitout.jobs.models.jobs import OPEN_STAGES
+from fitout.kit.access import OFFICE, STAFF, Rule
+
+ACTIONS = {
+    "wiring.view": Rule(roles=STAFF),
+    "wiring.change": Rule(roles=OFFICE, stages=OPEN_STAGES),
+}
+
+URLS = {
+    "electrical:wiring": "wiring.view",
+    "electrical:wire_up": "wiring.change",
+    "electrical:remedy": "wiring.change",
+    "electrical:renumber": "wiring.change",
+    "electrical:circuit": "wiring.view",
+    "electrical:circuit_new": "wiring.change",
+    "electrical:circuit_edit": "wiring.change",
+    "electrical:circuit_remove": "wiring.change",
+    "electrical:device": "wiring.change",
+    "electrical:energy": "wiring.view",
+    "electrical:day_plan": "wiring.change",
+    "electrical:circuit_list": "wiring.view",
+    "electrical:schematic": "wiring.view",
+    "electrical:labels": "wiring.view",
+}

@@ -1,0 +1,158 @@
+"""Findings as a person reads them: numbered, alike ones together, each with its way out."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from electrical.core.findings import Finding, Remedy, Severity, SubjectKind
+from electrical.facts import Facts
+
+#: Worth reading one by one; the others are told once, with the circuits they are about.
+ONE_BY_ONE = frozenset({Severity.STOP, Severity.ATTENTION})
+DEVICE_KINDS = frozenset({SubjectKind.SOURCE, SubjectKind.BOARD, SubjectKind.CONVERTER})
+
+
+@dataclass(frozen=True)
+class Offer:
+    """One remedy as a button, with the fields it sends."""
+
+    label: str
+    result: str
+    fields: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
+class FindingGroup:
+    number: int
+    findings: tuple[Finding, ...]
+    facts: Facts
+
+    @property
+    def first(self) -> Finding:
+        return self.findings[0]
+
+    @property
+    def severity(self) -> Severity:
+        return self.first.severity
+
+    @property
+    def kind(self) -> str:
+        return self.severity.value.replace(" ", "_")
+
+    @property
+    def title(self) -> str:
+        return self.first.title
+
+    @property
+    def sentence(self) -> str:
+        first = self.first
+        if len(self.findings) == 1 or first.severity is not Severity.CANNOT_TELL:
+            return first.message
+        return f"Cannot tell without the {' and the '.join(first.missing)}."
+
+    @property
+    def others(self) -> tuple[str, ...]:
+        """Sentences of the rest of the group, where they say more than the first."""
+        return () if self.severity is Severity.CANNOT_TELL else tuple(
+            finding.message for finding in self.findings[1:]
+        )
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(f.subject.label for f in self.findings))
+
+    @property
+    def tag(self) -> str:
+        """The circuit to select; empty when it is about none or several."""
+        kinds = {f.subject.kind for f in self.findings}
+        single = len(self.labels) == 1 and kinds == {SubjectKind.CIRCUIT}
+        return self.labels[0] if single else ""
+
+    @property
+    def circuit_id(self) -> int | None:
+        subject = self.first.subject
+        return int(subject.id) if self.tag and subject.id.isdecimal() else None
+
+    @property
+    def device_id(self) -> int | None:
+        subject = self.first.subject
+        if subject.kind not in DEVICE_KINDS or not subject.id.isdecimal():
+            return None
+        return int(subject.id) if int(subject.id) in self.facts.device_by_id else None
+
+    @property
+    def subject_name(self) -> str:
+        if self.circuit_id is not None and self.circuit_id in self.facts.circuit_by_id:
+            return self.facts.circuit_by_id[self.circuit_id].name
+        if self.tag:
+            return ""
+        return ", ".join(self.labels) if len(self.labels) <= 3 else ""
+
+    @property
+    def source(self) -> str:
+        clause = self.first.clause
+        if str(clause).endswith("no source"):
+            return str(clause).capitalize()
+        return f"{clause} ({clause.status.value})"
+
+    @property
+    def has_figures(self) -> bool:
+        return self.first.value is not None and self.first.limit is not None
+
+    @property
+    def value_text(self) -> str:
+        return figure_text(self.first.value, self.first.unit)
+
+    @property
+    def limit_text(self) -> str:
+        return figure_text(self.first.limit, self.first.unit)
+
+    @property
+    def offers(self) -> tuple[Offer, ...]:
+        """Remedies that can be carried out here; the others are read in the sentence."""
+        return tuple(_offer(remedy) for remedy in self.first.remedies if remedy.change)
+
+    @property
+    def advice(self) -> tuple[str, ...]:
+        return tuple(remedy.label for remedy in self.first.remedies if not remedy.change)
+
+
+def _offer(remedy: Remedy) -> Offer:
+    fields = tuple((name, str(value)) for name, value in remedy.change.items())
+    return Offer(label=remedy.label, result=remedy.result, fields=fields)
+
+
+def figure_text(value: float | None, unit: str) -> str:
+    if value is None:
+        return ""
+    digits = f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"
+    return f"{digits}\N{NO-BREAK SPACE}{unit}".strip()
+
+
+def grouped(facts: Facts, findings: Iterable[Finding]) -> list[FindingGroup]:
+    groups: dict[tuple[object, ...], list[Finding]] = {}
+    for index, finding in enumerate(findings):
+        key: tuple[object, ...] = (index,)
+        if finding.severity not in ONE_BY_ONE and finding.subject.kind is not SubjectKind.DESIGN:
+            missing = _general(finding.missing)
+            key = (finding.rule_id, finding.severity, missing)
+        groups.setdefault(key, []).append(finding)
+    return [
+        FindingGroup(number=number, findings=tuple(members), facts=facts)
+        for number, members in enumerate(groups.values(), start=1)
+    ]
+
+
+def _general(missing: tuple[str, ...]) -> tuple[str, ...]:
+    """What is missing without whose it is: "starting current of M2 Pump" is one kind."""
+    return tuple(words.split(" of ")[0] for words in missing)
+
+
+def numbers_by_circuit(groups: Iterable[FindingGroup]) -> Mapping[int, int]:
+    """Number of the worst finding about each circuit."""
+    numbers: dict[int, int] = {}
+    for group in groups:
+        for finding in group.findings:
+            subject = finding.subject
+            if subject.kind is SubjectKind.CIRCUIT and subject.id.isdecimal():
+                numbers.setdefault(int(subject.id), group.number)
+    return numbers
