@@ -139,9 +139,10 @@ class PartEntry:
         """Whether anything at all was filled in about a supply of its own."""
         if self.load_form is None or not self.load_form.is_bound:
             return False
-        blank = record_form_class(LoadData)(
-            self.load_form.data, instance=LoadData(), prefix=self.load_form.prefix
-        )
+        data, prefix = self.load_form.data, self.load_form.prefix
+        if not any(name.startswith(f"{prefix}-") for name in data):
+            return False  # the kind was changed and sent before its fields were shown
+        blank = record_form_class(LoadData)(data, instance=LoadData(), prefix=prefix)
         return blank.has_changed()
 
     @property

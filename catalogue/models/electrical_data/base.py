@@ -13,6 +13,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.text import capfirst
 
 from catalogue.models.parts import Part, record_name
 from fitout.kit.fields import unit_of
@@ -95,8 +96,7 @@ class ElectricalData(models.Model):
 
     @property
     def title(self) -> str:
-        name = str(self._meta.verbose_name).removesuffix(" data")
-        return name[:1].upper() + name[1:]
+        return capfirst(str(self._meta.verbose_name).removesuffix(" data"))
 
     def rows(self) -> list[Reading]:
         """Every field that says something, for a page or a document."""
@@ -115,5 +115,11 @@ class ElectricalData(models.Model):
         low, high = getattr(self, lower), getattr(self, upper)
         if low is None or high is None or low <= high:
             return
-        labels = {f.name: str(f.verbose_name) for f in self._meta.fields}
-        raise ValidationError({lower: f"{labels[lower]}: {low} is above {labels[upper]} ({high})."})
+        fields = {field.name: field for field in self._meta.fields}
+        unit = f" {unit_of_field(fields[lower])}".rstrip()
+        raise ValidationError(
+            {
+                lower: f"{capfirst(fields[lower].verbose_name)}: {low}{unit} is above "
+                f"{fields[upper].verbose_name} ({high}{unit})."
+            }
+        )

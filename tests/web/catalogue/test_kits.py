@@ -1,0 +1,138 @@
+from collections.abc import Callable
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from catalogue.models import Kit, Part
+from fitout.kit.models import AuditEntry, User
+from fitout.kit.undo import undo
+from tests.factories.jobs import make_kit, make_operation, make_part
+from tests.web.catalogue.messages import errors_of
+
+pytestmark = pytest.mark.django_db
+
+
+def add(client: Client, kit: Kit, what: str, quantity: str = "1") -> tuple[int, str]:
+    url = reverse("catalogue:add_kit_item", args=[kit.pk])
+    answer = client.post(url, {"what": what, "quantity": quantity})
+    return answer.status_code, errors_of(answer.content)
+
+
+def test_parts_kits_and_labour_are_added_by_their_code(owner_client: Client) -> None:
+    kit = make_kit()
+    make_part(code="PU-1")
+    make_operation(code="PL-1")
+    make_kit(code="KIT-S")
+    for code in ("pu-1", "PL-1", "KIT-S Set of things"):
+        assert add(owner_client, kit, code, "1,5") == (303, "")
+    items = kit.items.all()
+    assert [item.subject.code for item in items if item.subject] == ["PU-1", "PL-1", "KIT-S"]
+    assert {item.quantity for item in items} == {Decimal("1.50")}
+    assert Kit.objects.get(pk=kit.pk).version == 4
+
+
+@pytest.mark.parametrize(
+    ("what", "quantity", "message"),
+    [
+        ("NOPE-1", "1", "there is no part, kit or operation with the code “NOPE-1”."),
+        ("", "1", "Part, kit or labour operation: fill this in."),
+        ("PU-1", "0", "Quantity: 0.01 at least."),
+        ("PU-1", "100001", "Quantity: 100,000 at most."),
+        ("PU-1", "a few", "Quantity: write a number"),
+        ("PU-OLD", "1", "PU-OLD is no longer used."),
+        ("KIT-A", "1", "KIT-A would hold itself: KIT-A holds KIT-A."),
+        ("KIT-C", "1", "KIT-A would hold itself: KIT-A holds KIT-C holds KIT-B holds KIT-A."),
+    ],
+)
+def test_what_cannot_go_into_a_kit_is_refused_at_its_field(
+    owner_client: Client, what: str, quantity: str, message: str
+) -> None:
+    make_part(code="PU-1")
+    Part.objects.filter(pk=make_part(code="PU-OLD").pk).update(active=False)
+    kit = make_kit(code="KIT-A")
+    make_kit((make_kit((kit, "1"), code="KIT-B"), "1"), code="KIT-C")
+    status, said = add(owner_client, kit, what, quantity)
+    assert status == 422
+    assert message in said
+    assert not kit.items.exists()
+
+
+def test_a_quantity_is_changed_and_the_change_undone(owner_client: Client, owner: User) -> None:
+    kit = make_kit((make_part(), "2"))
+    item = kit.items.get()
+    url = reverse("catalogue:kit_item", args=[kit.pk, item.pk])
+    assert owner_client.post(url, {"quantity": "3", "version": "1"}).status_code == 303
+    assert kit.items.get().quantity == 3
+    undo(AuditEntry.objects.latest("pk"), by=owner)
+    assert kit.items.get().quantity == 2
+
+
+def test_an_item_is_taken_out(owner_client: Client) -> None:
+    kit = make_kit((make_part(), "2"))
+    url = reverse("catalogue:kit_item", args=[kit.pk, kit.items.get().pk])
+    assert owner_client.post(url, {"remove": "1", "version": "1"}).status_code == 303
+    assert not kit.items.exists()
+
+
+def test_a_stale_change_is_refused_and_the_kit_shown_as_stored(
+    owner_client: Client, estimator: User
+) -> None:
+    kit = make_kit((make_part(), "2"))
+    item = kit.items.get()
+    kit.save_if_version(1, by=estimator)
+    url = reverse("catalogue:kit_item", args=[kit.pk, item.pk])
+    answer = owner_client.post(url, {"quantity": "9", "version": "1"})
+    assert answer.status_code == 409
+    assert "changed" in answer.content.decode()
+    assert kit.items.get().quantity == 2
+
+
+def test_a_bad_quantity_of_an_item_keeps_what_was_typed(owner_client: Client) -> None:
+    kit = make_kit((make_part(), "2"))
+    url = reverse("catalogue:kit_item", args=[kit.pk, kit.items.get().pk])
+    answer = owner_client.post(url, {"quantity": "none", "version": "1"})
+    assert answer.status_code == 422
+    assert "Quantity: write a number" in errors_of(answer.content)
+    assert 'value="none"' in answer.content.decode()
+
+
+def test_a_kit_page_shows_what_it_comes_to(owner_client: Client) -> None:
+    kit = make_kit((make_part(cost="12.25", mass_kg="1.5"), "4"), (make_operation(), "1"))
+    page = owner_client.get(kit.get_absolute_url()).content.decode()
+    assert "€49.00" in page
+    assert "6\xa0kg" in page.replace("&nbsp;", "\xa0")
+
+
+def test_technicians_have_no_kit_pages(technician_client: Client) -> None:
+    kit = make_kit()
+    for url in ("/kits/", kit.get_absolute_url(), "/kits/new/", "/kits/suggest/?what=pu"):
+        assert technician_client.get(url).status_code == 403
+
+
+@pytest.mark.parametrize("path", ["list", "page"])
+def test_queries_do_not_grow_with_rows(
+    path: str, owner_client: Client, queries_of: Callable[[Callable[[], object]], int]
+) -> None:
+    small = make_kit((make_part(), "1"), (make_operation(), "1"))
+    things = [(make_part(), "1") for _ in range(9)]
+    large = make_kit(*things, (make_operation(), "1"))
+    if path == "page":
+        urls = [small.get_absolute_url(), large.get_absolute_url()]
+        owner_client.get(urls[0])
+        one, ten = (queries_of(lambda url=url: owner_client.get(url)) for url in urls)  # type: ignore[misc]
+    else:
+        owner_client.get("/kits/")
+        one = queries_of(lambda: owner_client.get("/kits/"))
+        for _ in range(9):
+            make_kit((make_part(), "1"))
+        ten = queries_of(lambda: owner_client.get("/kits/"))
+    assert one == ten
+
+
+def test_suggestions_are_codes_with_descriptions(owner_client: Client) -> None:
+    make_part(code="PU-1", description="Bilge pump")
+    answer = owner_client.get("/kits/suggest/?what=bilge").content.decode()
+    assert answer.strip() == '<option value="PU-1">Bilge pump</option>'
+    assert owner_client.get("/kits/suggest/?what=b").content.decode().strip() == ""
