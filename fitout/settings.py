@@ -123,11 +123,7 @@ AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_HTTP_RESPONSE_CODE = 429
 AXES_VERBOSE = False
 PROXIES = environment.whole("PROXIES", 0, low=0, high=5)
-if PROXIES:
-    AXES_IPWARE_PROXY_COUNT = PROXIES
-    AXES_IPWARE_META_PRECEDENCE_ORDER = ["HTTP_X_FORWARDED_FOR", "REMOTE_ADDR"]
-else:
-    AXES_IPWARE_META_PRECEDENCE_ORDER = ["REMOTE_ADDR"]
+AXES_CLIENT_IP_CALLABLE = "fitout.kit.addresses.client_address"
 
 # What a page may load: our own files and nothing else; no inline script or style.
 CONTENT_SECURITY_POLICY = {
