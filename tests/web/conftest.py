@@ -20,8 +20,8 @@ STARTS = {"owner": ("/",), "estimator": ("/",), "technician": ("/", "/work/")}
 @pytest.fixture(scope="session")
 def walks(demo_database: str, django_db_blocker: DjangoDbBlocker) -> dict[str, Walk]:
     with django_db_blocker.unblock(), connected_to(demo_database), transaction.atomic():
-        met = {role: walk(client_as(role), *starts) for role, starts in STARTS.items()}
-        met["customer"] = walk(Client(), *links_sent_to_customers())
+        met = {role: walk(client_as(role).get, *starts) for role, starts in STARTS.items()}
+        met["customer"] = walk(Client().get, *links_sent_to_customers())
         transaction.set_rollback(True)
     return met
 
