@@ -92,16 +92,16 @@ def _row(task: Task, booked: Decimal, today: date) -> TaskRow:
         booked_h=booked,
         is_late=task.status in OPEN and task.due_on is not None and task.due_on < today,
         waits_for=tuple(
-            earlier for earlier in task.after.all() if earlier.status not in (TaskStatus.DONE, TaskStatus.DROPPED)
+            earlier
+            for earlier in task.after.all()
+            if earlier.status not in (TaskStatus.DONE, TaskStatus.DROPPED)
         ),
     )
 
 
 def _loads(today: date) -> list[WeekLoad]:
     monday = today - timedelta(days=today.weekday())
-    tasks = Task.objects.filter(
-        status__in=OPEN, assigned_to__isnull=False, due_on__gte=monday
-    )
+    tasks = Task.objects.filter(status__in=OPEN, assigned_to__isnull=False, due_on__gte=monday)
     people = list(User.objects.filter(is_active=True, role=Role.TECHNICIAN))
     return week_loads(tasks, people, monday, WEEKS_SHOWN)
 
@@ -136,7 +136,9 @@ def work_of(user: User, *, today: date) -> MyWork:
 
 
 def is_for_today(task: Task, today: date) -> bool:
-    return task.status == TaskStatus.STARTED or (task.start_on is not None and task.start_on <= today)
+    return task.status == TaskStatus.STARTED or (
+        task.start_on is not None and task.start_on <= today
+    )
 
 
 def is_done_on(task: Task, today: date) -> bool:

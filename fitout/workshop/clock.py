@@ -45,9 +45,9 @@ def start(task: Task, *, by: User, at: datetime) -> BookedTime:
 @transaction.atomic
 def stop(task: Task, *, by: User, at: datetime) -> BookedTime | None:
     """Stop the person's clock on the task; nothing happens when it does not run."""
-    running = BookedTime.objects.select_for_update().filter(
-        task=task, user=by, stopped_at=None
-    ).first()
+    running = (
+        BookedTime.objects.select_for_update().filter(task=task, user=by, stopped_at=None).first()
+    )
     if running is None:
         return None
     running.stopped_at = max(at, running.started_at)

@@ -53,7 +53,9 @@ class TaskForm(ModelForm):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
         if cleaned.get("assigned_to") and cleaned.get("subcontractor"):
-            self.add_error("subcontractor", "Subcontractor: a task has one doer; clear one of the two.")
+            self.add_error(
+                "subcontractor", "Subcontractor: a task has one doer; clear one of the two."
+            )
         if not cleaned.get("trade") and not cleaned.get("subcontractor"):
             self.add_error("trade", "Trade: choose one, or choose a subcontractor.")
         start, due = cleaned.get("start_on"), cleaned.get("due_on")
@@ -74,10 +76,12 @@ class IssueForm(Form):
 
 class TimeForm(Form):
     started_at = forms.DateTimeField(
-        label="Started", widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
+        label="Started",
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
     )
     stopped_at = forms.DateTimeField(
-        label="Stopped", widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
+        label="Stopped",
+        widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
     )
     reason = forms.CharField(label="Reason", max_length=150)
 
@@ -90,7 +94,9 @@ class TimeForm(Form):
 
 class SkillsForm(Form):
     trades = forms.ModelMultipleChoiceField(
-        label="Trades", queryset=Trade.objects.all(), required=False,
+        label="Trades",
+        queryset=Trade.objects.all(),
+        required=False,
         widget=forms.CheckboxSelectMultiple,
     )
 
@@ -102,7 +108,10 @@ class HoldForm(Form):
 class SnagForm(Form):
     title = forms.CharField(label="What is wrong", max_length=120)
     description = forms.CharField(
-        label="More about it", max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 3})
+        label="More about it",
+        max_length=2000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
     )
     photo = forms.FileField(
         label="Photo",

@@ -154,7 +154,9 @@ def _earliest(
     task: Task, today: date, ends: Mapping[int, date], parts_due: Mapping[int, date]
 ) -> date:
     waits = [today]
-    waits += [ends[earlier.pk] + timedelta(days=1) for earlier in task.after.all() if earlier.pk in ends]
+    waits += [
+        ends[earlier.pk] + timedelta(days=1) for earlier in task.after.all() if earlier.pk in ends
+    ]
     waits += [parts_due[line.pk] for line in task.lines.all() if line.pk in parts_due]
     return max(waits)
 
@@ -166,8 +168,11 @@ def _place(
         start = task.start_on or next_working_day(earliest)
         return Slot(start, max(start, task.due_on or start))
     candidates = _candidates(task, hands, able)
-    slots = [(slot.due_on, place, slot, who) for place, who in enumerate(candidates)
-             if (slot := who.slot(task.planned_h, earliest)) is not None]
+    slots = [
+        (slot.due_on, place, slot, who)
+        for place, who in enumerate(candidates)
+        if (slot := who.slot(task.planned_h, earliest)) is not None
+    ]
     if not slots:
         return None
     _, _, slot, who = min(slots, key=lambda item: item[:2])
@@ -206,7 +211,9 @@ class WeekLoad:
         return self.promised_h > self.hands_h
 
 
-def week_loads(tasks: Iterable[Task], people: Sequence[User], monday: date, weeks: int) -> list[WeekLoad]:
+def week_loads(
+    tasks: Iterable[Task], people: Sequence[User], monday: date, weeks: int
+) -> list[WeekLoad]:
     country = Workshop.current().country
     promised: defaultdict[date, Decimal] = defaultdict(lambda: ZERO)
     for task in tasks:

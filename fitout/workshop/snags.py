@@ -57,7 +57,13 @@ def close(snag: Snag, *, status: str, note: str, by: User, at: datetime) -> Snag
         raise CannotClose("Closing note: say why it stays as it is.")
     snag.status, snag.closing_note, snag.closed_at = SnagStatus(status), note, at
     snag.save_if_version(snag.version, by=by)
-    record(by, "snag", snag, scope=snag.job.scope, label=f"Snag {SnagStatus(status).label.lower()}: {snag}")
+    record(
+        by,
+        "snag",
+        snag,
+        scope=snag.job.scope,
+        label=f"Snag {SnagStatus(status).label.lower()}: {snag}",
+    )
     return snag
 
 

@@ -8,13 +8,10 @@ from datetime import date
 from decimal import Decimal
 
 from catalogue.models import Part
-from electrical.adapters.circuits import function_words
-from electrical.adapters.routes import Run, runs_of
-from electrical.colours import WireColour, wire_colour
-from electrical.core.findings import RuleSet
-from electrical.facts import Facts, load_facts
-from electrical.models import Circuit
-from fitout.jobs.models import Job, RuleSetChoice
+from electrical.check import check_facts
+from electrical.facts import load_facts
+from electrical.listing import CircuitRow, Listing
+from fitout.jobs.models import Job
 from fitout.jobs.sheet import SheetLine, sheet_lines
 from fitout.purchasing.followup import Progress, progress_by_part
 from fitout.purchasing.needs import is_bought
@@ -50,15 +47,9 @@ class Pick:
 
 @dataclass(frozen=True, kw_only=True)
 class WireUp:
-    """A circuit as the technician makes it."""
+    """A circuit to make in a task, and whether it is made."""
 
-    circuit: Circuit
-    origin: str
-    ends: str
-    cable: str
-    length_m: float | None
-    protection: str
-    colour: WireColour
+    row: CircuitRow
     is_made: bool
 
 
@@ -89,22 +80,28 @@ def facts_of_tasks(job: Job, tasks: Sequence[Task]) -> list[TaskFacts]:
     lines = {line.id: line for line in sheet_lines(job)}
     progress = progress_by_part(job)
     parts = Part.objects.in_bulk({line.part_id for line in lines.values() if line.part_id})
-    facts = load_facts(job)
-    runs = runs_of(facts)
-    made = set(
-        MadeCircuit.objects.filter(task__in=tasks).values_list("task_id", "circuit_id")
-    )
+    rows = circuit_rows(job) if any(task.circuits.all() for task in tasks) else {}
+    made = set(MadeCircuit.objects.filter(task__in=tasks).values_list("task_id", "circuit_id"))
     return [
         TaskFacts(
             task=task,
-            picks=tuple(_picks([lines[line.pk] for line in task.lines.all() if line.pk in lines], parts, progress)),
+            picks=tuple(_picks(_lines_of(task, lines), parts, progress)),
             circuits=tuple(
-                _wire_up(facts, runs, circuit, is_made=(task.pk, circuit.pk) in made)
+                WireUp(row=rows[circuit.pk], is_made=(task.pk, circuit.pk) in made)
                 for circuit in sorted(task.circuits.all(), key=lambda circuit: circuit.number)
             ),
         )
         for task in tasks
     ]
+
+
+def circuit_rows(job: Job) -> dict[int, CircuitRow]:
+    listing = Listing(checked=check_facts(load_facts(job)), numbers={})
+    return {row.circuit.pk: row for row in listing.rows}
+
+
+def _lines_of(task: Task, lines: Mapping[int, SheetLine]) -> list[SheetLine]:
+    return [lines[line.pk] for line in task.lines.all() if line.pk in lines]
 
 
 def _picks(
@@ -115,25 +112,4 @@ def _picks(
         if is_bought(line) and line.part_id is not None:
             needed[line.part_id] = needed.get(line.part_id, ZERO) + line.effective_quantity
     for part_id, quantity in needed.items():
-        yield Pick(
-            part=parts[part_id], quantity=quantity, progress=progress.get(part_id, NOTHING)
-        )
-
-
-def _wire_up(
-    facts: Facts, runs: Mapping[int, Run], circuit: Circuit, *, is_made: bool
-) -> WireUp:
-    known = facts.circuit_by_id.get(circuit.pk, circuit)
-    rule_set = RuleSet.US if facts.job.rule_set == RuleSetChoice.US else RuleSet.ISO
-    origin = facts.device_by_id.get(known.origin_id)
-    run = runs.get(circuit.pk)
-    return WireUp(
-        circuit=known,
-        origin=str(origin) if origin else "",
-        ends=", ".join(str(device) for device in facts.devices_of(known)),
-        cable=known.cable.description if known.cable else "not chosen",
-        length_m=run.length_m if run else None,
-        protection=known.protection.description if known.protection else "none",
-        colour=wire_colour(function_words(facts, known), rule_set),
-        is_made=is_made,
-    )
+        yield Pick(part=parts[part_id], quantity=quantity, progress=progress.get(part_id, NOTHING))

@@ -29,9 +29,7 @@ class CannotIssue(Exception):
 def tasks_for(job: Job, technician: User) -> list[Task]:
     """The technician's open tasks on the job, in working order."""
     tasks = job.tasks.filter(assigned_to=technician, status__in=OPEN)
-    return list(
-        tasks.select_related("zone", "trade").prefetch_related("lines", "circuits")
-    )
+    return list(tasks.select_related("zone", "trade").prefetch_related("lines", "circuits"))
 
 
 @transaction.atomic
@@ -60,7 +58,9 @@ def issue(job: Job, technician: User, *, by: User, at: datetime) -> WorkOrder:
         audience=Audience.STAFF,
     )
     order.save(update_fields=["document"])
-    label = f"{order.number} issued to {technician}, {len(tasks)} task{'' if len(tasks) == 1 else 's'}"
+    label = (
+        f"{order.number} issued to {technician}, {len(tasks)} task{'' if len(tasks) == 1 else 's'}"
+    )
     record(by, "issue", order, scope=job.scope, label=label)
     return order
 
@@ -69,7 +69,9 @@ def work_order_context(order: WorkOrder, tasks: Sequence[Task]) -> dict[str, Any
     plan = read_plan(order.job.vessel)
     facts = facts_of_tasks(order.job, tasks)
     drawings = {
-        zone.code: deck_plan(plan, for_print=True, small=True, chosen=zone.code, name=f"z{zone.code}")
+        zone.code: deck_plan(
+            plan, for_print=True, small=True, chosen=zone.code, name=f"z{zone.code}"
+        )
         for zone in {task.zone for task in tasks if task.zone is not None}
     }
     return {

@@ -25,7 +25,7 @@ class Pack(models.Model):
     )
     made_at = models.DateTimeField(null=True, blank=True)
     trouble = models.CharField(max_length=400, blank=True)
-    open_stops = models.PositiveSmallIntegerField(default=0)
+    open_points = models.PositiveSmallIntegerField(default=0)
     document = models.ForeignKey(Document, null=True, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
@@ -42,5 +42,9 @@ class Pack(models.Model):
         return self.number
 
     @property
+    def letter(self) -> str:
+        return revision_letter(self.sequence)
+
+    @property
     def number(self) -> str:
-        return format_number("handover_pack", self.job.number, revision_letter(self.sequence))
+        return format_number("handover_pack", self.job.number, self.letter)

@@ -6,6 +6,7 @@ from django.db import models
 from electrical.models import Circuit
 from fitout.jobs.models import Job
 from fitout.kit.models import Versioned
+from fitout.kit.money import quantity_text
 
 
 class SheetKind(models.TextChoices):
@@ -53,7 +54,9 @@ class TestReading(Versioned):
     unit = models.CharField(max_length=10, blank=True)
     expected_low = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
     expected_high = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
-    expected_from = models.CharField("where the expected value comes from", max_length=160, blank=True)
+    expected_from = models.CharField(
+        "where the expected value comes from", max_length=160, blank=True
+    )
     measured = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
     outcome = models.CharField(max_length=5, choices=Outcome.choices, default=Outcome.OPEN)
     remark = models.CharField(max_length=200, blank=True)
@@ -67,3 +70,19 @@ class TestReading(Versioned):
 
     def __str__(self) -> str:
         return self.what
+
+    @property
+    def is_measured(self) -> bool:
+        """Whether a figure decides; otherwise the tester says."""
+        return self.expected_low is not None or self.expected_high is not None
+
+    @property
+    def expected_words(self) -> str:
+        low, high = self.expected_low, self.expected_high
+        if low is not None and high is not None and low > 0:
+            return f"{quantity_text(low)} to {quantity_text(high)} {self.unit}"
+        if high is not None:
+            return f"at most {quantity_text(high)} {self.unit}"
+        if low is not None:
+            return f"at least {quantity_text(low)} {self.unit}"
+        return "by eye"

@@ -32,7 +32,10 @@ class Snag(Versioned):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="snags_raised"
     )
     assigned_to = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT,
+        settings.AUTH_USER_MODEL,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
         related_name="snags",
     )
     closed_at = models.DateTimeField(null=True, blank=True)

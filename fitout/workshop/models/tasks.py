@@ -59,12 +59,13 @@ class Task(Versioned):
     source_key = models.CharField(max_length=80, blank=True, editable=False)
     position = models.PositiveIntegerField(default=0)
     planned_h = models.DecimalField(max_digits=7, decimal_places=2)
-    status = models.CharField(
-        max_length=10, choices=TaskStatus.choices, default=TaskStatus.TO_DO
-    )
+    status = models.CharField(max_length=10, choices=TaskStatus.choices, default=TaskStatus.TO_DO)
     held_reason = models.CharField(max_length=200, blank=True)
     assigned_to = models.ForeignKey(
-        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT,
+        settings.AUTH_USER_MODEL,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
         related_name="tasks",
     )
     subcontractor = models.ForeignKey(

@@ -39,9 +39,9 @@ def work(request: HttpRequest) -> HttpResponse:
 
 def get_task(request: HttpRequest, pk: int) -> Task:
     """A technician opens their own tasks; the office opens any."""
-    tasks = Task.objects.select_related("job__vessel", "job__customer", "zone", "trade").prefetch_related(
-        "lines", "circuits", "after"
-    )
+    tasks = Task.objects.select_related(
+        "job__vessel", "job__customer", "zone", "trade"
+    ).prefetch_related("lines", "circuits", "after")
     if not request.user.sees_money:
         tasks = tasks.filter(assigned_to=request.user)
     task = get_object_or_404(tasks, pk=pk)
@@ -77,7 +77,9 @@ def _task_page(
         "today": today,
         "waits_for": [t for t in task.after.all() if t.status not in ("done", "dropped")],
         "is_running": is_running,
-        "elapsed_s": int((now - running.started_at).total_seconds()) if running and is_running else 0,
+        "elapsed_s": int((now - running.started_at).total_seconds())
+        if running and is_running
+        else 0,
         "plan": _plan(task),
         "snags": list(task.snags.all()),
         "snag": snag or SnagForm(),
@@ -122,7 +124,9 @@ def task_done(request: HttpRequest, pk: int) -> HttpResponse:
     unticked = facts_of_tasks(task.job, [task])[0].unticked
     if unticked and request.POST.get("sure") != "yes":
         plural = "" if unticked == 1 else "s"
-        words = f"{unticked} part{plural} or circuit{plural} not ticked. Press done again if it is so."
+        words = (
+            f"{unticked} part{plural} or circuit{plural} not ticked. Press done again if it is so."
+        )
         return _task_page(request, task, trouble=words)
     try:
         finish(task, by=request.user, at=timezone.now())

@@ -54,9 +54,7 @@ def snag_page(request: HttpRequest, number: int, pk: int) -> HttpResponse:
 
 
 def _snag(job: Job, pk: int) -> Snag:
-    return get_object_or_404(
-        job.snags.select_related("zone", "task", "raised_by", "job"), pk=pk
-    )
+    return get_object_or_404(job.snags.select_related("zone", "task", "raised_by", "job"), pk=pk)
 
 
 def _snag_page(

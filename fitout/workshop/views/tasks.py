@@ -35,10 +35,10 @@ def _tasks_page(request: HttpRequest, job: Job, issuing: IssueForm | None = None
         "board": task_board(job, today=timezone.localdate()),
         "may_plan": can(request.user, "tasks.plan", job.stage),
         "may_put_right": can(request.user, "time.put_right"),
-        "work_orders": list(job.work_orders.select_related("technician", "document").defer("document__content")),
-        "runs": list(
-            BookedTime.objects.filter(task__job=job).select_related("task", "user")[:30]
+        "work_orders": list(
+            job.work_orders.select_related("technician", "document").defer("document__content")
         ),
+        "runs": list(BookedTime.objects.filter(task__job=job).select_related("task", "user")[:30]),
         "open_snags": job.snags.filter(status="open").count(),
         "issuing": issuing or IssueForm(job=job),
     }

@@ -1,0 +1,150 @@
+"""The handover pack: everything the owner and the next electrician need, as one PDF."""
+
+from __future__ import annotations
+
+import logging
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from electrical import cautions
+from electrical import documents as electrical_documents
+from electrical.check import Checked, check
+from electrical.core.findings import Severity
+from fitout.handover.maintenance import maintenance_of
+from fitout.handover.models import Outcome, Pack, PackStatus
+from fitout.handover.test_sheets import progress
+from fitout.jobs.hullplan.drawing import deck_plan, profile
+from fitout.jobs.hullplan.plan import read_plan
+from fitout.jobs.models import Job, Stage, VesselKind
+from fitout.kit import documents
+from fitout.kit.audit import record
+from fitout.kit.models import Audience, User
+from fitout.kit.pdf import render_pdf
+
+log = logging.getLogger("fitout.handover")
+SHEETS = ("print/doc.css", "print/wiring.css")
+PACK_STAGES = (Stage.IN_BUILD, Stage.TRIALS, Stage.HANDED_OVER)
+
+
+class CannotPack(Exception):
+    """The reason, as a sentence."""
+
+
+def open_points(job: Job, checked: Checked) -> list[str]:
+    """What still speaks against handing over; a pack made meanwhile is marked as a draft."""
+    points = [
+        f"{finding.subject.label}: {finding.message}"
+        for finding in checked.findings
+        if finding.severity is Severity.STOP
+    ]
+    counts = progress(job)
+    if counts[Outcome.OPEN]:
+        points.append(f"{counts[Outcome.OPEN]} tests not done yet.")
+    if counts[Outcome.FAIL]:
+        points.append(f"{counts[Outcome.FAIL]} tests failed.")
+    if not sum(counts.values()):
+        points.append("There are no test sheets yet.")
+    open_snags = job.snags.filter(status="open").count()
+    if open_snags:
+        points.append(f"{open_snags} snags open.")
+    return points
+
+
+@transaction.atomic
+def ask_for(job: Job, *, by: User, at: datetime) -> Pack:
+    """Number a pack; the worker makes it. One at a time."""
+    job = Job.objects.select_for_update().get(pk=job.pk)
+    if job.stage not in PACK_STAGES:
+        raise CannotPack(
+            f"{job.code} is {job.get_stage_display().lower()}; a pack is made from in build on."
+        )
+    last = job.packs.first()
+    if last is not None and last.status == PackStatus.QUEUED:
+        raise CannotPack(f"{last.number} is being made.")
+    return Pack.objects.create(
+        job=job, sequence=0 if last is None else last.sequence + 1, asked_at=at, asked_by=by
+    )
+
+
+def make(pack: Pack, *, now: datetime) -> Pack:
+    """Draw and store the pack. Trouble is kept on the pack, in words, and in the log."""
+    if pack.status == PackStatus.READY:
+        return pack
+    try:
+        with transaction.atomic():
+            _make(pack, now=now)
+    except Exception:
+        log.exception("pack %s could not be made", pack.number)
+        pack.status, pack.document = PackStatus.FAILED, None
+        pack.trouble = "The pack could not be drawn. The log of the worker says why."
+        pack.save(update_fields=["status", "trouble", "document"])
+    return pack
+
+
+def _make(pack: Pack, *, now: datetime) -> None:
+    checked = check(pack.job)
+    points = open_points(pack.job, checked)
+    context = pack_context(pack, checked, points, now=now)
+    pack.document = documents.store(
+        kind="handover_pack",
+        number=pack.number,
+        title=f"Handover pack {pack.number}, {pack.job.vessel}",
+        scope=pack.job.scope,
+        filename=f"{pack.number}.pdf",
+        content=render_pdf("handover/print/pack.html", context, sheets=SHEETS),
+        at=now,
+        by=pack.asked_by,
+        audience=Audience.EVERYONE,
+    )
+    pack.status, pack.made_at, pack.trouble = PackStatus.READY, now, ""
+    pack.open_points = len(points)
+    pack.save()
+    label = f"Handover pack {pack.number} made"
+    record(pack.asked_by, "pack", pack, scope=pack.job.scope, label=label)
+
+
+def pack_context(
+    pack: Pack, checked: Checked, points: list[str], *, now: datetime
+) -> dict[str, Any]:
+    job, today = pack.job, timezone.localdate(now)
+    plan = read_plan(job.vessel)
+    circuits = electrical_documents.circuit_list(checked)
+    sheets = electrical_documents.schematic_sheets(
+        checked,
+        today=today,
+        revision=pack.letter,
+        created_by=str(pack.asked_by),
+        status="Draft" if points else "As fitted",
+    )
+    return {
+        "pack": pack,
+        "job": job,
+        "today": today,
+        "points": points,
+        "profile": profile(plan, for_print=True),
+        "deck_plan": deck_plan(plan, for_print=True),
+        "zones": list(job.vessel.zones.all()),
+        "paper": circuits,
+        "sheets": sheets,
+        "labels": electrical_documents.wire_labels(checked),
+        "register": list(job.register.all()),
+        "test_sheets": list(job.test_sheets.prefetch_related("readings__tested_by")),
+        "maintenance": maintenance_of(job, today),
+        "cautions": cautions.ALL,
+        "is_boat": job.vessel.kind == VesselKind.BOAT,
+        "sources": sources_of(checked),
+        "findings": circuits.findings,
+    }
+
+
+def sources_of(checked: Checked) -> list[tuple[str, str]]:
+    """Every standard whose limits were used, with how sure we are of it."""
+    if checked.result is None:
+        return []
+    found = {
+        (finding.clause.source, finding.clause.status.value) for finding in checked.result.checks
+    }
+    return sorted(found)
