@@ -153,6 +153,11 @@
     });
   }
 
+  // The view somebody is in stands in sight of a narrow bar.
+  const tabs = one(".job-tabs");
+  const here = tabs && one("[aria-current=page]", tabs);
+  if (here) tabs.scrollLeft = here.offsetLeft - (tabs.clientWidth - here.offsetWidth) / 2;
+
   // Once the band has scrolled away, the plan folds into the bar of views.
   const band = one(".band");
   if (band && "IntersectionObserver" in window) {
