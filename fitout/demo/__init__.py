@@ -5,22 +5,19 @@ Each app loads its own part through the functions that people's forms call too.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date
 
 from django.db import transaction
 
 import catalogue.demo
-from fitout.kit.models import User
+import fitout.jobs.demo
 
 from .people import load_people
 
-# In the order of a job's life; each may be run again and adds only what is missing.
-PARTS: tuple[Callable[[User, date], None], ...] = (catalogue.demo.load,)
 
-
+@transaction.atomic
 def load(today: date) -> None:
-    owner = load_people()
-    for load_part in PARTS:
-        with transaction.atomic():
-            load_part(owner, today)
+    """Load what is missing; running it again changes nothing."""
+    people = load_people()
+    catalogue.demo.load(people.owner, today)
+    fitout.jobs.demo.load(people.owner, today, people.technicians)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from fitout.kit.models import Role, User
 
 PASSWORD = "lantern-demo"  # noqa: S105 - public on purpose, for the demo's people only
@@ -14,8 +16,15 @@ PEOPLE = (
 )
 
 
-def load_people() -> User:
-    """Add who is missing; answer the owner, in whose name the rest is loaded."""
+@dataclass(frozen=True)
+class People:
+    owner: User
+    estimator: User
+    technicians: tuple[User, ...]
+
+
+def load_people() -> People:
+    """Add who is missing, and answer everybody."""
     present = set(User.objects.values_list("username", flat=True))
     for username, display_name, role in PEOPLE:
         if username not in present:
@@ -26,4 +35,6 @@ def load_people() -> User:
                 role=role,
                 email=f"{username}@lanternbay.example",
             )
-    return User.objects.get(username=PEOPLE[0][0])
+    loaded = {username: User.objects.get(username=username) for username, _, _ in PEOPLE}
+    owner, estimator, *technicians = loaded.values()
+    return People(owner, estimator, tuple(technicians))

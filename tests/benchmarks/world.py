@@ -37,7 +37,7 @@ def load_catalogue() -> None:
     import catalogue.demo
     from fitout.demo.people import load_people
 
-    catalogue.demo.load(load_people(), timezone.localdate())
+    catalogue.demo.load(load_people().owner, timezone.localdate())
 
 
 def job_of_many_lines(lines: int = LINES) -> int:

@@ -11,14 +11,14 @@ def test_the_set_up_command_tells_the_truth_about_who_may_sign_in() -> None:
 
 
 def test_everybody_may_sign_in_with_the_password_that_is_printed(db: None) -> None:
-    owner = load_people()
+    owner = load_people().owner
     assert owner.role == Role.OWNER
     assert User.objects.count() == len(PEOPLE)
     assert all(person.check_password(PASSWORD) for person in User.objects.all())
 
 
 def test_loading_again_adds_nobody_and_keeps_a_changed_password(db: None) -> None:
-    owner = load_people()
+    owner = load_people().owner
     owner.set_password("changed by the owner")
     owner.save()
     load_people()
