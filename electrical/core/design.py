@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
 
-from electrical.core.errors import BadInput, require_not_negative, require_positive
+from electrical.core.errors import BadInput, check_not_negative, check_positive, require_positive
 from electrical.core.findings import RuleSet
 from electrical.core.parts import Cable, Load, Place, Protection, Switch
 from electrical.core.sources import Board, Converter, Source
@@ -58,7 +58,7 @@ class Route:
     ambient_c: float | None = None
 
     def __post_init__(self) -> None:
-        require_not_negative("Length", self.length_m, "m")
+        check_not_negative("Run", {"length": (self.length_m, "m")})
 
     @property
     def in_engine_space(self) -> bool:
@@ -131,11 +131,14 @@ class Circuit:
 
     def __post_init__(self) -> None:
         owner = f"Circuit {self.label}"
-        require_positive(f"{owner}: nominal voltage", self.nominal_v, "V")
-        if self.drop_limit_pct is not None:
-            require_positive(f"{owner}: drop limit", self.drop_limit_pct, "%")
-        if self.max_current_a is not None:
-            require_positive(f"{owner}: largest current", self.max_current_a, "A")
+        check_positive(
+            owner,
+            {
+                "nominal voltage": (self.nominal_v, "V"),
+                "drop limit": (self.drop_limit_pct, "%"),
+                "largest current": (self.max_current_a, "A"),
+            },
+        )
         if self.to_id is not None and self.to_id == self.from_id:
             raise BadInput(f"{owner}: it starts and ends at the same point.")
         if self.to_id is not None and self.loads:
@@ -192,10 +195,10 @@ class ParallelLink:
     current_limited: bool | None = None
 
     def __post_init__(self) -> None:
-        if self.rating_a is not None:
-            require_positive(f"Link {self.label}: rating", self.rating_a, "A")
-        if self.loop_r_ohm is not None:
-            require_positive(f"Link {self.label}: resistance", self.loop_r_ohm, "Ω")
+        check_positive(
+            f"Link {self.label}",
+            {"rating": (self.rating_a, "A"), "resistance": (self.loop_r_ohm, "Ω")},
+        )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,6 +13,11 @@ Expected trouble (a cable too thin, data missing) is a returned
 from collections.abc import Mapping
 
 
+#: No part of a small craft's wiring has a quantity outside these bounds, in its own unit.
+SMALLEST = 1e-6
+LARGEST = 1e6
+
+
 class CoreError(Exception):
     """Base of everything the core raises on purpose."""
 
@@ -93,7 +98,7 @@ def require_not_negative(quantity: str, value: float, unit: str) -> float:
 
 
 def check_positive(owner: str, values: Mapping[str, tuple[float | None, str]]) -> None:
-    """Raise when one of several known values is not above zero.
+    """Raise when one of several known values is not above zero, or beyond all measure.
 
     Parameters
     ----------
@@ -105,15 +110,20 @@ def check_positive(owner: str, values: Mapping[str, tuple[float | None, str]]) -
     Raises
     ------
     BadInput
-        At the first value that is not finite or not above zero.
+        At the first value that is not above zero, below 0.000001 or above 1000000.
     """
     for quantity, (value, unit) in values.items():
-        if value is not None:
-            require_positive(f"{owner}: {quantity}", value, unit)
+        if value is None:
+            continue
+        name = f"{owner}: {quantity}"
+        require_positive(name, value, unit)
+        if value < SMALLEST:
+            raise BadInput(f"{name}: {value:g} {unit} must be {SMALLEST:f} {unit} or more.")
+        _require_measure(name, value, unit)
 
 
 def check_not_negative(owner: str, values: Mapping[str, tuple[float | None, str]]) -> None:
-    """Raise when one of several known values is negative.
+    """Raise when one of several known values is negative, or beyond all measure.
 
     Parameters
     ----------
@@ -125,8 +135,14 @@ def check_not_negative(owner: str, values: Mapping[str, tuple[float | None, str]
     Raises
     ------
     BadInput
-        At the first value that is not finite or negative.
+        At the first value that is negative or above 1000000.
     """
     for quantity, (value, unit) in values.items():
         if value is not None:
             require_not_negative(f"{owner}: {quantity}", value, unit)
+            _require_measure(f"{owner}: {quantity}", value, unit)
+
+
+def _require_measure(name: str, value: float, unit: str) -> None:
+    if value > LARGEST:
+        raise BadInput(f"{name}: {value:g} {unit} must be {LARGEST:.0f} {unit} or less.")

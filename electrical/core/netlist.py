@@ -13,8 +13,12 @@ from electrical.core.parts import Load, LoadKind
 from electrical.core.sources import Converter, Source, SourceKind
 from electrical.core.tree import Tree
 
-#: A run without length, or one that is not laid out yet, still has a joint at each end [Ω].
-LEAST_R_OHM = 2e-6
+#: A run without length still has a joint at each end [Ω].
+LEAST_R_OHM = 2e-5
+#: A resistive load above this is as good as off [Ω].
+LARGEST_LOAD_OHM = 1e5
+#: Less than this is off [A].
+LEAST_A = 1e-3
 #: Taken for the working point of a battery of which nothing is known [Ω].
 UNKNOWN_BATTERY_R_OHM = 0.005
 
@@ -224,12 +228,14 @@ class Netlist:
 
     def _load(self, circuit: Circuit, load: Load, at: str) -> Iterator[NetLoad]:
         current_a = load.current_in(self.state.id) or 0.0
-        if current_a <= 0.0:
+        if current_a < LEAST_A:
             return
         volts = circuit.nominal_v
         power_w = current_a * volts if load.kind is LoadKind.CONSTANT_POWER else 0.0
         steady_a = current_a if load.kind is LoadKind.CONSTANT_CURRENT else 0.0
-        r_ohm = volts / current_a if load.kind is LoadKind.RESISTIVE else None
+        r_ohm = (
+            min(volts / current_a, LARGEST_LOAD_OHM) if load.kind is LoadKind.RESISTIVE else None
+        )
         yield NetLoad(
             load_id=load_id(circuit, load.id),
             positive=plus(at),
@@ -247,7 +253,7 @@ class Netlist:
 
     def _converter_as_load(self, circuit: Circuit, converter: Converter) -> Iterator[NetLoad]:
         demand = self.tree.demand(circuit, self.state)
-        if demand.current_a <= 0.0:
+        if demand.current_a < LEAST_A:
             return
         input_v = converter.lowest_input_v or converter.input_cutoff_v or circuit.nominal_v
         yield NetLoad(

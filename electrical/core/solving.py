@@ -14,7 +14,7 @@ from electrical.core.netlist import (
     tap,
     taps_of,
 )
-from electrical.core.network import NoOperatingPoint, Reason, Solved, solve
+from electrical.core.network import ConservationError, NoOperatingPoint, Reason, Solved, solve
 from electrical.core.results import StateResult
 from electrical.core.runs import hot_resistance
 from electrical.core.sources import Board, Converter
@@ -66,7 +66,18 @@ def solve_states(design: Design, tree: Tree, limits_a: Mapping[str, float]) -> V
     return Voltages(states=states, drops=drops, point_drop_v=point_drop_v, method="network")
 
 
-def _collapsed(design: Design, state: OperatingState, outcome: NoOperatingPoint) -> StateResult:
+#: Said when resistances differ too wildly for currents to add up.
+NOT_SOLVED = (
+    "The network can not be solved with certainty: sources of different voltage are joined, "
+    "or resistances are too far apart."
+)
+
+
+def _collapsed(
+    design: Design, state: OperatingState, outcome: NoOperatingPoint | None
+) -> StateResult:
+    if outcome is None:
+        return _unsolved(state, NOT_SOLVED, ())
     names = _names(design)
     load, run = names.get(outcome.load_id or "", ""), names.get(outcome.branch_id or "", "")
     carried_pct = 100.0 * outcome.load_fraction
@@ -74,13 +85,20 @@ def _collapsed(design: Design, state: OperatingState, outcome: NoOperatingPoint)
         f"The voltage at {load or 'a load'} collapses: at most {carried_pct:.0f} % of what is on "
         f"can be carried; {run or 'the way to it'} loses most."
     )
+    collapsed_ids = tuple(i for i in (outcome.load_id, outcome.branch_id) if i)
+    if outcome.reason is Reason.COLLAPSE:
+        return _unsolved(state, message, collapsed_ids)
+    return _unsolved(state, outcome.message, collapsed_ids)
+
+
+def _unsolved(state: OperatingState, message: str, collapsed_ids: tuple[str, ...]) -> StateResult:
     return StateResult(
         state_id=state.id,
         solved=False,
         point_v={},
         circuit_a={},
-        collapsed_ids=tuple(i for i in (outcome.load_id, outcome.branch_id) if i),
-        message=message if outcome.reason is Reason.COLLAPSE else outcome.message,
+        collapsed_ids=collapsed_ids,
+        message=message,
     )
 
 
@@ -107,14 +125,18 @@ class _StateSolving:
     state: OperatingState
     limits_a: Mapping[str, float]
 
-    def solve(self) -> Solved | NoOperatingPoint:
+    def solve(self) -> Solved | NoOperatingPoint | None:
+        """The working point, none, or None when currents do not add up well enough."""
         run_ohm = {}
         for circuit in self.design.circuits:
             ohm = self._loop_ohm(circuit, self._current_a(circuit))
             if ohm is not None:
                 run_ohm[circuit.id] = ohm
         netlist = Netlist(design=self.design, tree=self.tree, state=self.state, run_ohm=run_ohm)
-        return solve(netlist.network())
+        try:
+            return solve(netlist.network())
+        except ConservationError:
+            return None
 
     def _current_a(self, circuit: Circuit) -> float:
         """Current that heats the run; unknown in a ring, then all it may carry."""

@@ -40,9 +40,7 @@ def test_more_load_than_ampacity_stops_and_offers_the_next_cable() -> None:
     found = check(design(feeder(), run), "ampacity", "C1")
     assert found.severity is Severity.STOP
     assert (found.value, found.limit, found.unit) == (30.0, 25.0, "A")
-    assert found.message == (
-        "C1 carries 30.0 A, more than the 25.0 A its 14 AWG may carry here."
-    )
+    assert found.message == ("C1 carries 30.0 A, more than the 25.0 A its 14 AWG may carry here.")
     assert found.remedies[0].label == "Use 4 mm²"
     assert found.remedies[0].change == {"circuit": "C1", "size_mm2": 4.0}
 

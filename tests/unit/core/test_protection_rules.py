@@ -75,9 +75,7 @@ def test_the_us_allowance_is_named_under_the_us_rules() -> None:
         (7.5, True, Severity.PASS),
     ],
 )
-def test_the_load_fits_the_device(
-    rating_a: float, continuous: bool, expected: Severity
-) -> None:
+def test_the_load_fits_the_device(rating_a: float, continuous: bool, expected: Severity) -> None:
     run = branch(protection=fuse(rating_a), loads=(lamp(continuous=continuous),))
     assert severity(design(feeder(), run), "load-on-device", "C1") is expected
 
