@@ -61,7 +61,6 @@ def get_job(request: HttpRequest, number: int, action: str = "") -> Job:
     return job
 
 
-
 def stage_of(number: str) -> str | None:
     """The stage of the job of an audit scope, which decides whether an entry may be undone."""
     return Job.objects.filter(number=int(number)).values_list("stage", flat=True).first()

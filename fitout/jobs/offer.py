@@ -38,7 +38,7 @@ def find(asked: str) -> Found:
     quantity, words = split_quantity(asked)
     if len(words) < 2:
         return Found(quantity=quantity, words=words)
-    offered = [*_kits(words), *_parts(words), *_operations(words)]
+    offered = [*_parts(words), *_kits(words), *_operations(words)]
     return Found(quantity=quantity, words=words, offered=offered)
 
 

@@ -6,10 +6,14 @@ from collections import defaultdict
 from collections.abc import Collection
 from dataclasses import dataclass, field
 from decimal import Decimal
+from typing import Any
+
+from django.utils.safestring import SafeString
 
 from fitout.jobs import figures
 from fitout.jobs.models import Job, LineKind, Zone
 from fitout.kit.money import quantity_text, round_money
+from fitout.kit.templatetags.look import follow_up
 
 from .sheet import SheetLine, Sums, sheet_lines
 from .sheet.values import ZERO
@@ -25,22 +29,37 @@ CHIPS = {
 
 @dataclass(slots=True)
 class Row:
-    """One line in words. Figures of a kit include what is below it."""
+    """One line in words. Figures of a kit include what is below it.
+
+    Templates look a name up as a key before they try it as an attribute; answering to both
+    saves an exception for each cell of a long sheet.
+    """
 
     line: SheetLine
+    id: int
+    code: str
+    url: str
     classes: str
+    description: str
     quantity: str
+    unit: str
+    part_code: str
+    supplier: str
     each: str
     hours: str
     mass: str
     price: str
     chip: str
     chip_word: str
-    by_hand: bool
-    follow: figures.FollowUp | None
+    by_hand: str
+    follow: SafeString | str
     circuits: str
+    is_top: bool
     has_kids: bool
-    is_open: bool = False
+    is_open: bool
+
+    def __getitem__(self, name: str) -> Any:
+        return getattr(self, name)
 
 
 @dataclass(slots=True)
@@ -55,6 +74,18 @@ class ZoneRows:
     @property
     def lines(self) -> int:
         return self.counted.lines + self.options.lines
+
+    @property
+    def hours(self) -> str:
+        return figure(self.counted.labour_h)
+
+    @property
+    def mass(self) -> str:
+        return figure(self.counted.mass_kg)
+
+    @property
+    def price(self) -> str:
+        return amount(self.counted.price)
 
 
 @dataclass(slots=True)
@@ -85,9 +116,7 @@ def sheet_page(
 
 
 class _Builder:
-    def __init__(
-        self, job: Job, *, money: bool, chosen: str, open_ids: Collection[int]
-    ) -> None:
+    def __init__(self, job: Job, *, money: bool, chosen: str, open_ids: Collection[int]) -> None:
         self.job = job
         self.money = money
         self.chosen = chosen
@@ -98,6 +127,7 @@ class _Builder:
         self.follow = figures.follow_lines(job, self.lines)
         self.circuits = figures.circuits_of_lines(job, self.lines)
         self.sums: dict[int, Sums] = defaultdict(Sums)
+        self.drawn_follow: dict[figures.FollowUp, SafeString] = {}
 
     def page(self) -> SheetPage:
         zones = {zone.pk: ZoneRows(zone) for zone in self.job.vessel.zones.all()}
@@ -146,20 +176,36 @@ class _Builder:
         chip, word = chip_of(line)
         return Row(
             line=line,
+            id=line.id,
+            code=line.code,
+            url=f"/jobs/{self.job.number}/lines/{line.id}/",
             classes=classes_of(line),
+            description=line.description,
             quantity=quantity_text(line.quantity, 2),
+            unit=line.unit,
+            part_code=line.part_code,
+            supplier=line.supplier_name if self.money else "",
             each=self._each(line, sums) if self.money else "",
             hours=figure(sums.labour_h),
             mass=figure(sums.mass_kg),
             price=amount(sums.price) if sums.price is not None else "",
             chip=chip,
             chip_word=word,
-            by_hand=self.money and line.sell_override is not None,
-            follow=self.follow.get(line.id) if self.follow else None,
+            by_hand=line.override_reason if self.money and line.sell_override is not None else "",
+            follow=self._follow_words(line),
             circuits=self.circuits.get(line.id, "") if self.circuits else "",
+            is_top=line.parent_id is None,
             has_kids=line.kind == LineKind.KIT,
             is_open=line.id in self.open_ids,
         )
+
+    def _follow_words(self, line: SheetLine) -> SafeString | str:
+        follow = self.follow.get(line.id) if self.follow else None
+        if follow is None:
+            return ""
+        if follow not in self.drawn_follow:
+            self.drawn_follow[follow] = follow_up(follow.state, follow.words, late=follow.late)
+        return self.drawn_follow[follow]
 
     def _each(self, line: SheetLine, sums: Sums) -> str:
         if line.kind == LineKind.CUSTOMER_SUPPLIED:
@@ -193,4 +239,3 @@ def amount(value: Decimal | None) -> str:
 def figure(value: Decimal) -> str:
     """Hours and kilograms to a tenth; nothing where there is nothing."""
     return f"{value:,.1f}" if value else ""
-

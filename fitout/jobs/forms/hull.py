@@ -43,9 +43,7 @@ class ZoneForm(CodedForm):
     y_max_m = metres_field("To y", help_text="Port side.")
     z_min_m = metres_field("From z", help_text="Up from the keel or the floor.")
     z_max_m = metres_field("To z")
-    position = NumberField(
-        label="Order on the sheet", min_value=0, max_value=999, decimal_places=0
-    )
+    position = NumberField(label="Order on the sheet", min_value=0, max_value=999, decimal_places=0)
 
     class Meta:
         model = Zone

@@ -87,9 +87,7 @@ class NewJobForm(DimensionFields):
     )
     description = forms.CharField(max_length=200, required=False)
     material = forms.CharField(max_length=40, required=False)
-    identification = forms.CharField(
-        label="Hull or chassis number", max_length=40, required=False
-    )
+    identification = forms.CharField(label="Hull or chassis number", max_length=40, required=False)
     home_port = forms.CharField(max_length=80, required=False)
     title = forms.CharField(label="What is to be done", max_length=120, initial="Fit-out")
     asked_for = forms.DateField(label="Date asked for", required=False, widget=DateInput)

@@ -41,7 +41,12 @@ class LineForm(ModelForm):
     )
     standard_h = NumberField(label="Standard time each", min_value=0, max_value=5000, unit="h")
     mass_kg = NumberField(
-        label="Mass each", min_value=0, max_value=100_000, decimal_places=3, unit="kg", required=False
+        label="Mass each",
+        min_value=0,
+        max_value=100_000,
+        decimal_places=3,
+        unit="kg",
+        required=False,
     )
     x_m = place_field("x", "Forward from the transom or the back.")
     y_m = place_field("y", "To port; negative to starboard.")
@@ -58,12 +63,12 @@ class LineForm(ModelForm):
             "sell_override",
             "override_reason",
             "standard_h",
-            "conditions",
             "mass_kg",
             "x_m",
             "y_m",
             "z_m",
             "note",
+            "conditions",
         ]
         labels = {"taken": "Option taken", "override_reason": "Reason for the price"}
         widgets = {"conditions": forms.CheckboxSelectMultiple}
@@ -176,7 +181,12 @@ class AddSuppliedForm(WrittenForm):
         help_text="If the part is in our list, it can be wired, weighed and tested.",
     )
     mass_kg = NumberField(
-        label="Mass each", min_value=0, max_value=100_000, decimal_places=3, unit="kg", required=False
+        label="Mass each",
+        min_value=0,
+        max_value=100_000,
+        decimal_places=3,
+        unit="kg",
+        required=False,
     )
     field_order = ["zone", "description", "part_code", "quantity", "mass_kg", "choice"]
 

@@ -41,11 +41,17 @@ def deck_plan(
     zone_link: ZoneLink | None = None,
     small: bool = False,
     nodes: bool = False,
+    silent: bool = False,
     name: str = "plan",
 ) -> SafeString:
-    """`small` is for a phone: larger letters, no cableways; `nodes` names the cableway nodes."""
+    """`small` is for a phone: larger letters, no cableways; `nodes` shows the cableway nodes;
+    `silent` leaves out every word.
+    """
     ink = Ink(for_print=for_print, small=small)
-    return Drawing(plan, ViewName.PLAN, ink, chosen, zone_link, name, nodes=nodes).svg()
+    drawing = Drawing(
+        plan, ViewName.PLAN, ink, chosen, zone_link, name, nodes=nodes, silent=silent
+    )
+    return drawing.svg()
 
 
 class Drawing:
@@ -61,6 +67,7 @@ class Drawing:
         name: str,
         *,
         nodes: bool = False,
+        silent: bool = False,
     ) -> None:
         side, top = outlines_for(plan.template)
         self.outline: Outline = side if view is ViewName.PROFILE else top
@@ -71,10 +78,11 @@ class Drawing:
         self.zone_link = zone_link
         self.name = name
         self.nodes_too = nodes
+        self.silent = silent
         self.projection = Projection(plan, view, self.outline.afloat)
 
     def svg(self) -> SafeString:
-        frame = self.projection.frame(self.ink.bar_room)
+        frame = self.projection.frame(0 if self.silent else self.ink.bar_room)
         front = "bow" if self.outline.afloat else "front"
         classes = ["hull-drawing", "small" if self.ink.small else ""]
         classes.append("one-zone-marked" if self.chosen else "")
@@ -104,8 +112,9 @@ class Drawing:
         if self.nodes_too:
             yield from self.nodes()
         yield from (self.marker(marker) for marker in self.plan.markers)
-        yield from self.zone_codes(lettering)
-        yield from self.metre_bar()
+        if not self.silent:
+            yield from self.zone_codes(lettering)
+            yield from self.metre_bar()
 
     # The vessel ---------------------------------------------------------------------------
 
@@ -129,7 +138,9 @@ class Drawing:
         y = -self.plan.scale.draught_m * self.projection.units_per_m
         if not self.outline.afloat:
             y = 0.47 * self.projection.units_per_m
-        yield element("path", d=f"M{frame.left:.1f},{y:.1f} H{frame.right:.1f}", **self.ink("level"))
+        yield element(
+            "path", d=f"M{frame.left:.1f},{y:.1f} H{frame.right:.1f}", **self.ink("level")
+        )
 
     def sea_inside(self, hull: str) -> Iterator[SafeString]:
         draught = self.plan.scale.draught_m * self.projection.units_per_m

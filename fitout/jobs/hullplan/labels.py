@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-STEPS = 12
+STEPS = 10
 
 
 @dataclass(frozen=True)
@@ -22,6 +22,14 @@ class Rect:
         """From a point inside to the nearest edge; negative outside."""
         return min(x - self.left, self.right - x, y - self.top, self.bottom - y)
 
+    def meets(self, other: Rect) -> bool:
+        return (
+            self.left < other.right
+            and other.left < self.right
+            and self.top < other.bottom
+            and other.top < self.bottom
+        )
+
     def gap(self, x: float, y: float) -> float:
         """From a point outside to the rectangle; negative inside."""
         return -self.clearance(x, y)
@@ -31,20 +39,23 @@ def place_label(
     own: Rect, covering: list[Rect], taken: list[tuple[float, float]], needed: float
 ) -> tuple[float, float] | None:
     """The point with most air around it, or None where less than `needed` is left."""
-    best: tuple[float, tuple[float, float]] | None = None
+    near = [rect for rect in covering if rect.meets(own)]
+    around = [(x, y) for x, y in taken if own.gap(x, y) < 3 * needed]
+    best, best_point = needed, None
     for x, y in _grid(own):
-        air = min(
-            own.clearance(x, y),
-            *(rect.gap(x, y) for rect in covering),
-            *(max(abs(x - px) * 0.5, abs(y - py)) for px, py in taken),
-            needed * 3,
-        )
-        air -= 0.02 * _off_centre(own, x, y)
-        if best is None or air > best[0]:
-            best = (air, (x, y))
-    if best is None or best[0] < needed:
-        return None
-    return best[1]
+        lost = 0.02 * _off_centre(own, x, y)
+        air = min(own.clearance(x, y), needed * 3) - lost
+        for rect in near:
+            if air <= best:
+                break
+            air = min(air, rect.gap(x, y) - lost)
+        for px, py in around:
+            if air <= best:
+                break
+            air = min(air, max(abs(x - px) * 0.5, abs(y - py)) - lost)
+        if air > best:
+            best, best_point = air, (x, y)
+    return best_point
 
 
 def _grid(own: Rect) -> list[tuple[float, float]]:

@@ -22,6 +22,7 @@ SOURCES = frozenset(
 MOTORS = frozenset(
     {Category.PUMPS, Category.DECK, Category.MANOEUVRING, Category.ENGINES, Category.STEERING}
 )
+UNMARKED = frozenset({"", PartKind.GENERAL, PartKind.DATA_CABLE, "fuse_holder", "terminal"})
 INSTRUMENTS = frozenset(
     {
         Category.LIGHTING,
@@ -43,6 +44,16 @@ def shape_of(line: SheetLine) -> MarkerShape:
     return MarkerShape.DIAMOND
 
 
+HEAVY_KG = 8
+
+
+def deserves_a_mark(line: SheetLine) -> bool:
+    """What is wired, and what is heavy: the rest would only crowd the drawing."""
+    if not line.is_placed:
+        return False
+    return line.part_kind not in UNMARKED or (line.unit_mass_kg or 0) >= HEAVY_KG
+
+
 def markers_of(lines: Iterable[SheetLine]) -> list[Marker]:
     return [
         Marker(
@@ -55,5 +66,8 @@ def markers_of(lines: Iterable[SheetLine]) -> list[Marker]:
             z_m=float(line.z_m),
         )
         for line in lines
-        if line.x_m is not None and line.y_m is not None and line.z_m is not None
+        if line.x_m is not None
+        and line.y_m is not None
+        and line.z_m is not None
+        and deserves_a_mark(line)
     ]

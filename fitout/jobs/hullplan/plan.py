@@ -122,9 +122,7 @@ def _zone(zone: Zone) -> PlanZone:
 
 
 def _node(node: CablewayNode) -> PlanNode:
-    return PlanNode(
-        code=node.code, x_m=float(node.x_m), y_m=float(node.y_m), z_m=float(node.z_m)
-    )
+    return PlanNode(code=node.code, x_m=float(node.x_m), y_m=float(node.y_m), z_m=float(node.z_m))
 
 
 def _segment(segment: CablewaySegment, nodes: dict[int, PlanNode]) -> PlanSegment:

@@ -103,7 +103,9 @@ OFFROAD_SIDE = Outline(
         Shape("outline", "R .39 1.1 .51 1.82"),
         Shape("outline", "M .55 1.1 L .55 1.82 L .61 1.82 L .67 1.1 Z"),
         Shape("outline", "R .06 1.1 .33 1.8"),
-        Shape("thin", "M .06 2.05 L .58 2.05 M .1 2 L .1 2.05 M .32 2 L .32 2.05 M .54 2 L .54 2.05"),
+        Shape(
+            "thin", "M .06 2.05 L .58 2.05 M .1 2 L .1 2.05 M .32 2 L .32 2.05 M .54 2 L .54 2.05"
+        ),
         Shape("firm", "M .99 .1 L 1.01 .1 L 1.01 .7"),
     ),
     afloat=False,

@@ -89,7 +89,9 @@ add(
         kind=VesselKind.OFFROAD,
         typical_m=("4.7", "1.8", "0.9", "1.6", "0"),
         zones=(
-            ZonePlan("EN", "Engine bay", (0.74, 0.98), (-0.85, 0.85), (0.1, 0.95), ENGINE, hot=True),
+            ZonePlan(
+                "EN", "Engine bay", (0.74, 0.98), (-0.85, 0.85), (0.1, 0.95), ENGINE, hot=True
+            ),
             ZonePlan("CB", "Cab", (0.36, 0.74), (-1, 1), (0, 1.9), DRY),
             ZonePlan("RE", "Load space", (0.02, 0.36), (-1, 1), (0, 1.9), DRY),
             ZonePlan("BL", "Battery tray", (0.28, 0.36), (-0.9, -0.3), (0, 0.5), DRY),

@@ -10,7 +10,9 @@ from django.utils.safestring import SafeString, mark_safe
 Value = str | float | int | None
 
 
-def element(name: str, content: Iterable[SafeString] | str = "", /, **attributes: Value) -> SafeString:
+def element(
+    name: str, content: Iterable[SafeString] | str = "", /, **attributes: Value
+) -> SafeString:
     """`element("rect", x=1, data_zone="HM")`; plain content is escaped, SVG made here is not."""
     shown = "".join(
         f' {_name(key)}="{escape(_number(value))}"'

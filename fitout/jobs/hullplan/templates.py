@@ -84,9 +84,7 @@ def fill(vessel: Vessel, template: Template) -> None:
     }
     Zone.objects.bulk_create(zones.values())
     nodes = {
-        code: CablewayNode(
-            vessel=vessel, code=code, zone=zones[zone], **point_values(point, scale)
-        )
+        code: CablewayNode(vessel=vessel, code=code, zone=zones[zone], **point_values(point, scale))
         for code, (zone, point) in template.nodes.items()
     }
     CablewayNode.objects.bulk_create(nodes.values())
@@ -142,9 +140,7 @@ add(
             ZonePlan("RF", "Wheelhouse roof", (0.2, 0.455), (-0.68, 0.68), (1.72, 2), WET),
             ZonePlan("HM", "Helm", (0.3, 0.475), (-0.68, 0.68), (0.6, 1.72), DRY),
             ZonePlan("BL", "Battery locker", (0.215, 0.3), (-0.68, 0.68), (0.6, 1.12), DRY),
-            ZonePlan(
-                "EW", "Engine well", (0, 0.105), (-1, 1), (0.5, 1.1), WET, petrol_vapour=True
-            ),
+            ZonePlan("EW", "Engine well", (0, 0.105), (-1, 1), (0.5, 1.1), WET, petrol_vapour=True),
             ZonePlan(
                 "FT",
                 "Fuel tank space",
@@ -261,9 +257,7 @@ add(
             ZonePlan("CS", "Console", (0.42, 0.58), (-0.45, 0.45), (0.45, 1.85), WET),
             ZonePlan("CP", "Cockpit", (0.12, 0.42), (-1, 1), (0.45, 1.25), WET),
             ZonePlan("BL", "Battery locker", (0.14, 0.24), (-0.85, -0.25), (0.45, 0.9), DAMP),
-            ZonePlan(
-                "EW", "Engine well", (0, 0.12), (-1, 1), (0.5, 1.1), WET, petrol_vapour=True
-            ),
+            ZonePlan("EW", "Engine well", (0, 0.12), (-1, 1), (0.5, 1.1), WET, petrol_vapour=True),
             ZonePlan(
                 "FT",
                 "Fuel tank space",

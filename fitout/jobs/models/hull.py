@@ -69,7 +69,11 @@ class Vessel(Versioned):
     height_m = metres("height over all m", low="0.5", high="8")
     draught_m = metres("draught m", low="0", high="4", default=Decimal(0))
     light_mass_kg = models.DecimalField(
-        "mass as delivered kg", max_digits=9, decimal_places=1, null=True, blank=True,
+        "mass as delivered kg",
+        max_digits=9,
+        decimal_places=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(Decimal("1")), MaxValueValidator(Decimal("100000"))],
     )
     light_x_m = metres("centre of that mass, m from transom", low="0", high="30", null=True)
@@ -78,7 +82,9 @@ class Vessel(Versioned):
         ordering = ["name"]
         constraints = [
             models.CheckConstraint(
-                condition=Q(length_m__gt=0, beam_m__gt=0, depth_m__gt=0, height_m__gte=F("depth_m")),
+                condition=Q(
+                    length_m__gt=0, beam_m__gt=0, depth_m__gt=0, height_m__gte=F("depth_m")
+                ),
                 name="vessel_dimensions_positive",
             )
         ]
@@ -168,7 +174,9 @@ class Zone(Versioned):
                 errors[f"{axis}_max_m"] = f"To {axis}: more than from {axis}, {said_m(low)}."
             least, most = self.vessel.box_m[axis]
             if low < least:
-                errors[f"{axis}_min_m"] = f"From {axis}: {said_m(least)} at least, the hull ends there."
+                errors[f"{axis}_min_m"] = (
+                    f"From {axis}: {said_m(least)} at least, the hull ends there."
+                )
             if high > most:
                 errors[f"{axis}_max_m"] = f"To {axis}: {said_m(most)} at most, the hull ends there."
         if errors:

@@ -189,4 +189,6 @@ class Job(Versioned):
 
     def _refusal(self, wanted: Stage) -> str:
         ways = " or ".join(stage.label for stage in self.next_stages) or "nowhere"
-        return f"Stage: from {Stage(self.stage).label} a job moves to {ways}, not to {wanted.label}."
+        return (
+            f"Stage: from {Stage(self.stage).label} a job moves to {ways}, not to {wanted.label}."
+        )

@@ -109,27 +109,41 @@ class Line(Versioned):
     supplier = models.ForeignKey(
         Supplier, null=True, blank=True, on_delete=models.PROTECT, related_name="subcontract_lines"
     )
-    trade = models.ForeignKey(Trade, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    trade = models.ForeignKey(
+        Trade, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
     tax_group = models.ForeignKey(TaxGroup, on_delete=models.PROTECT, related_name="+")
     description = models.CharField(max_length=200)
     quantity = models.DecimalField(
-        max_digits=9, decimal_places=2, default=Decimal("1"),
+        max_digits=9,
+        decimal_places=2,
+        default=Decimal("1"),
         validators=[MinValueValidator(Decimal("0.01")), MaxValueValidator(Decimal("100000"))],
     )
     unit = models.CharField(max_length=6, default="pc")
     choice = models.CharField(max_length=10, choices=Choice.choices, default=Choice.INCLUDED)
     taken = models.BooleanField("option taken", default=False)
     unit_cost = models.DecimalField(
-        "cost each", max_digits=10, decimal_places=2, default=Decimal("0.00"),
+        "cost each",
+        max_digits=10,
+        decimal_places=2,
+        default=Decimal("0.00"),
         validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("10000000"))],
     )
     sell_override = models.DecimalField(
-        "price each, set by hand", max_digits=10, decimal_places=2, null=True, blank=True,
+        "price each, set by hand",
+        max_digits=10,
+        decimal_places=2,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("10000000"))],
     )
     override_reason = models.CharField("reason for the price", max_length=200, blank=True)
     standard_h = models.DecimalField(
-        "standard time h each", max_digits=7, decimal_places=2, default=Decimal("0.00"),
+        "standard time h each",
+        max_digits=7,
+        decimal_places=2,
+        default=Decimal("0.00"),
         validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("5000"))],
     )
     conditions = models.ManyToManyField(Condition, blank=True, related_name="+")

@@ -125,6 +125,8 @@ def place_in(zone: Zone, line: Line) -> tuple[Decimal | None, Decimal | None, De
     )
 
 
-def _moved(value: Decimal, low: Decimal, high: Decimal, to_low: Decimal, to_high: Decimal) -> Decimal:
+def _moved(
+    value: Decimal, low: Decimal, high: Decimal, to_low: Decimal, to_high: Decimal
+) -> Decimal:
     share = (value - low) / (high - low)
     return (to_low + share * (to_high - to_low)).quantize(MILLIMETRE, rounding=ROUND_HALF_UP)

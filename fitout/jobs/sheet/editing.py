@@ -70,10 +70,13 @@ def _edit_label(line: Line, changes: dict[str, Any]) -> str:
     if changes.get("taken", stored.taken) != stored.taken:
         return f"{code} {'taken' if changes['taken'] else 'not taken'}: {line.description}"
     if "choice" in changes and changes["choice"] != stored.choice:
-        return f"{code} is now {Choice(changes['choice']).label.lower()}"
+        now = "an option" if changes["choice"] == Choice.OPTION else "included"
+        return f"{code} is now {now}"
     if "sell_override" in changes and changes["sell_override"] != stored.sell_override:
-        return f"{code} price set by hand" if changes["sell_override"] is not None else (
-            f"{code} price computed again"
+        return (
+            f"{code} price set by hand"
+            if changes["sell_override"] is not None
+            else (f"{code} price computed again")
         )
     return f"{code} {line.description} changed"
 

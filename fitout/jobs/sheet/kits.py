@@ -31,9 +31,7 @@ def items_below(kit: Kit) -> dict[int, list[KitItem]]:
     while level:
         if depth > DEEPEST:
             raise SheetError(f"Kit: {kit.code} holds kits more than {DEEPEST} deep.")
-        rows = KitItem.objects.filter(kit_id__in=level).select_related(
-            "part", "operation", "child"
-        )
+        rows = KitItem.objects.filter(kit_id__in=level).select_related("part", "operation", "child")
         for item in rows:
             found[item.kit_id].append(item)
         level = {item.child_id for item in rows if item.child_id} - set(found)

@@ -169,4 +169,3 @@ class Reader:
         for condition_id in condition_ids:
             product *= self.multipliers[condition_id]
         return product
-

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -14,9 +15,8 @@ from fitout.jobs.page import SheetPage, sheet_page
 from fitout.kit import access, pages
 
 FRAGMENTS = {
-    "lines": "jobs/_lines.html",
+    "lines": "jobs/_changed_lines.html",
     "band": "jobs/_band.html",
-    "sheet-totals": "jobs/_totals.html",
 }
 
 
@@ -48,6 +48,9 @@ def sheet_context(
         "page": page,
         "money": money,
         "may_edit": access.can(user, "build_sheet.change", job.stage),
+        "has_follow_up": page.has_follow_up,
+        "has_prices": page.has_prices,
+        "has_circuits": page.has_circuits,
         "base": f"/jobs/{job.number}/",
         "columns": columns_of(page, money=money),
         "drawings": LazyDrawings(job, page),
@@ -81,7 +84,8 @@ class LazyDrawings:
 
     @property
     def small(self) -> str:
-        return deck_plan(self.plan, chosen=self.page.chosen, small=True, name="small")
+        """The folded plan in the bar of views: the vessel and its zones, without a word."""
+        return deck_plan(replace(self.plan, markers=(), segments=()), silent=True, name="small")
 
 
 def columns_of(page: SheetPage, *, money: bool) -> list[tuple[str, str, bool]]:
