@@ -17,10 +17,12 @@ NEVER_HELD = ("csrfmiddlewaretoken",)
 
 
 def ask_to_sign_in(request: HttpRequest) -> HttpResponse:
+    """A fragment's form stays on its page, where the script says so; a plain form is held."""
+    fragment = bool(request.headers.get("HX-Request"))
     if request.method == "POST":
-        return _sign_in_with_held_post(request)
+        return HttpResponse(status=401) if fragment else _sign_in_with_held_post(request)
     url = sign_in_url(_page_of(request))
-    if request.headers.get("HX-Request"):
+    if fragment:
         response = HttpResponse(status=204)
         response.headers["HX-Redirect"] = url
         return response
@@ -42,11 +44,7 @@ def _page_of(request: HttpRequest) -> str:
 def _sign_in_with_held_post(request: HttpRequest) -> HttpResponse:
     from .views.sign_in import sign_in_page
 
-    response = sign_in_page(request, held=held_post(request), then=_page_of(request), status=401)
-    if request.headers.get("HX-Request"):
-        response.headers["HX-Retarget"] = "body"
-        response.headers["HX-Reswap"] = "innerHTML"
-    return response
+    return sign_in_page(request, held=held_post(request), then=_page_of(request), status=401)
 
 
 def held_post(request: HttpRequest) -> str:

@@ -134,6 +134,8 @@ class PersonForm(ModelForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        for name in ("display_name", "username", "email", "phone"):
+            self.fields[name].widget.attrs["autocomplete"] = "off"
         if self.instance.pk:
             self.fields["new_password"].help_text = "Leave empty to keep the password they have."
         else:
