@@ -1,5 +1,11 @@
-from django.urls import URLPattern, URLResolver
+from django.urls import path
+
+from fitout.home.views import find, pages
 
 app_name = "home"
 
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns = [
+    path("", pages.board, name="board"),
+    path("search/", find.search, name="search"),
+    path("jobs/<int:number>/strip/", pages.strip, name="strip"),
+]
