@@ -52,9 +52,14 @@ class FindingGroup:
     @property
     def others(self) -> tuple[str, ...]:
         """Sentences of the rest of the group, where they say more than the first."""
-        return () if self.severity is Severity.CANNOT_TELL else tuple(
-            finding.message for finding in self.findings[1:]
-        )
+        if self.severity is Severity.CANNOT_TELL or self.is_alike:
+            return ()
+        return tuple(finding.message for finding in self.findings[1:])
+
+    @property
+    def is_alike(self) -> bool:
+        """Several circuits with the same figures: one sentence tells it for all."""
+        return len(self.findings) > 1 and self.first.value is not None
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -66,6 +71,12 @@ class FindingGroup:
         kinds = {f.subject.kind for f in self.findings}
         single = len(self.labels) == 1 and kinds == {SubjectKind.CIRCUIT}
         return self.labels[0] if single else ""
+
+    @property
+    def tags(self) -> tuple[str, ...]:
+        """Circuits that share it, as tags; empty when it is about one or about none."""
+        kinds = {f.subject.kind for f in self.findings}
+        return self.labels if kinds == {SubjectKind.CIRCUIT} and not self.tag else ()
 
     @property
     def circuit_id(self) -> int | None:
@@ -109,16 +120,21 @@ class FindingGroup:
     @property
     def offers(self) -> tuple[Offer, ...]:
         """Remedies that can be carried out here; the others are read in the sentence."""
-        return tuple(_offer(remedy) for remedy in self.first.remedies if remedy.change)
+        offered = enumerate(self.first.remedies)
+        return tuple(self._offer(at, remedy) for at, remedy in offered if remedy.change)
+
+    def _offer(self, at: int, remedy: Remedy) -> Offer:
+        """One button does it for every circuit of the group."""
+        fields = dict.fromkeys(
+            (name, str(value))
+            for finding in self.findings
+            for name, value in finding.remedies[at].change.items()
+        )
+        return Offer(label=remedy.label, result=remedy.result, fields=tuple(fields))
 
     @property
     def advice(self) -> tuple[str, ...]:
         return tuple(remedy.label for remedy in self.first.remedies if not remedy.change)
-
-
-def _offer(remedy: Remedy) -> Offer:
-    fields = tuple((name, str(value)) for name, value in remedy.change.items())
-    return Offer(label=remedy.label, result=remedy.result, fields=fields)
 
 
 def figure_text(value: float | None, unit: str) -> str:
@@ -132,14 +148,22 @@ def grouped(facts: Facts, findings: Iterable[Finding]) -> list[FindingGroup]:
     groups: dict[tuple[object, ...], list[Finding]] = {}
     for index, finding in enumerate(findings):
         key: tuple[object, ...] = (index,)
+        if finding.subject.kind is SubjectKind.CIRCUIT and finding.value is not None:
+            key = _alike(finding)
         if finding.severity not in ONE_BY_ONE and finding.subject.kind is not SubjectKind.DESIGN:
-            missing = _general(finding.missing)
-            key = (finding.rule_id, finding.severity, missing)
+            key = (finding.rule_id, finding.severity, _general(finding.missing))
         groups.setdefault(key, []).append(finding)
     return [
         FindingGroup(number=number, findings=tuple(members), facts=facts)
         for number, members in enumerate(groups.values(), start=1)
     ]
+
+
+def _alike(finding: Finding) -> tuple[object, ...]:
+    """Same rule, same figures, same ways out: circuits of one board that share one trouble."""
+    value, limit = figure_text(finding.value, finding.unit), figure_text(finding.limit, finding.unit)
+    offers = tuple((remedy.label, remedy.result) for remedy in finding.remedies)
+    return (finding.rule_id, finding.severity, value, limit, offers)
 
 
 def _general(missing: tuple[str, ...]) -> tuple[str, ...]:

@@ -16,6 +16,8 @@ from electrical.schematic.content import Branch
 from fitout.kit.money import quantity_text
 
 NBSP = "\N{NO-BREAK SPACE}"
+#: What a drawing calls out; the rest stands in the findings and in the list.
+MARKED = frozenset({Severity.STOP, Severity.ATTENTION})
 
 
 @dataclass(frozen=True)
@@ -80,6 +82,10 @@ def rating_text(part: Part | None) -> str:
     return f"{quantity_text(data.rating_a)}{NBSP}A" if data is not None else ""
 
 
+def amperes_text(value_a: float) -> str:
+    return f"{value_a:.0f}" if value_a >= 100 else f"{value_a:.3g}" if value_a >= 1 else f"{value_a:.2g}"
+
+
 @dataclass(frozen=True)
 class Listing:
     checked: Checked
@@ -142,7 +148,7 @@ class Listing:
 
 
 def _branch(row: CircuitRow) -> Branch:
-    is_marked = row.finding_number is not None and row.severity is not Severity.PASS
+    is_marked = row.finding_number is not None and row.severity in MARKED
     return Branch(
         circuit_id=row.circuit.pk,
         tag=row.label,
@@ -154,7 +160,7 @@ def _branch(row: CircuitRow) -> Branch:
         wire_word=row.wire.word,
         cable=row.run_text,
         always_live=row.circuit.always_live,
-        load=f"{row.load_a:.3g}{NBSP}A" if row.load_a is not None else "",
+        load=f"{amperes_text(row.load_a)}{NBSP}A" if row.load_a is not None else "",
         drop=f"{row.drop_pct:.1f}{NBSP}%" if row.drop_pct is not None else "",
         mark=row.severity.value.replace(" ", "-") if is_marked else "",
         mark_number=str(row.finding_number) if is_marked else "",

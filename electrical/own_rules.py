@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from catalogue.models import BoardData, PartKind
+from electrical.adapters.circuits import origin_current_a
 from electrical.adapters.routes import Run
 from electrical.core.findings import (
     Finding,
@@ -15,7 +16,8 @@ from electrical.core.findings import (
 )
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
 from electrical.facts import Facts, record_of
-from electrical.models import Circuit, Device
+from electrical.models import Circuit, CircuitRole, Device
+from electrical.wiring.loads import HEAVY_A
 from electrical.wiring.offer import kinds_at, maker_limits_a
 from electrical.wiring.planning import planned
 
@@ -123,6 +125,7 @@ def _board_ways(facts: Facts) -> Iterator[Finding]:
         circuits = facts.starting_at.get(board.pk, ())
         if isinstance(record, BoardData) and circuits:
             yield from _ways_of(board, record, circuits)
+            yield from _full(facts, board, record, circuits)
 
 
 def _ways_of(board: Device, record: BoardData, circuits: tuple[Circuit, ...]) -> Iterator[Finding]:
@@ -149,6 +152,31 @@ def _ways_of(board: Device, record: BoardData, circuits: tuple[Circuit, ...]) ->
             )
 
 
+def _full(
+    facts: Facts, board: Device, record: BoardData, circuits: tuple[Circuit, ...]
+) -> Iterator[Finding]:
+    """A full board sends what comes after it to the busbar, which is seldom what is wanted."""
+    small = [
+        circuit.label
+        for origin in facts.of_kind(PartKind.BUSBAR, PartKind.BATTERY)
+        for circuit in facts.starting_at.get(origin.pk, ())
+        if circuit.role == CircuitRole.LOAD
+        and circuit.nominal_v == circuits[0].nominal_v
+        and circuit.always_live == board.always_live
+        and (origin_current_a(facts, circuit) or HEAVY_A) < HEAVY_A
+    ]
+    if len(circuits) == record.ways and small:
+        yield Finding(
+            rule_id="board-full",
+            title="Free ways on a board",
+            severity=Severity.NOTE,
+            subject=Subject(kind=SubjectKind.BOARD, id=str(board.pk), label=board.label),
+            message=f"All {record.ways} ways of {board.label} {board.short_name} are taken, so "
+            f"{', '.join(small)} start elsewhere. A larger board would take them.",
+            clause=NO_SOURCE,
+        )
+
+
 def _way_finding(
     subject: Subject, message: str, *, value: float | None = None, limit: float | None = None
 ) -> Finding:
@@ -173,10 +201,11 @@ def _makers_fuses(facts: Facts) -> Iterator[Finding]:
         yield Finding(
             rule_id="maker-fuse",
             title="Largest fuse the maker allows",
-            severity=Severity.STOP,
+            severity=Severity.ATTENTION,
             subject=about(circuit),
             message=f"{circuit.label} has a {float(data.rating_a):g} A device; a maker on it "
-            f"allows {min(limits):g} A at most.",
+            f"allows {min(limits):g} A at most. Fit a smaller one, or the maker's own fuse in "
+            "line at the device.",
             clause=MAKER,
             value=float(data.rating_a),
             limit=min(limits),

@@ -1,8 +1,10 @@
 """Carry out what a finding offers: another cable size, rating or kind of device."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any
+
+from django.db import transaction
 
 from catalogue.models import Part, PartKind
 from catalogue.models.electrical_data import ProtectionKind
@@ -21,8 +23,18 @@ class CannotRemedy(Exception):
     """Why the offer cannot be carried out, as a sentence."""
 
 
-def carry_out(facts: Facts, circuit: Circuit, change: Mapping[str, str], by: User) -> str:
-    """Do it and tell what was done; the choice then counts as made by hand."""
+def carry_out(
+    facts: Facts, circuits: Sequence[Circuit], change: Mapping[str, str], by: User
+) -> str:
+    """Do it for all or none and tell what was done; the choice then counts as made by hand."""
+    told = []
+    with transaction.atomic():
+        for circuit in circuits:
+            told.append(_carry_out_one(facts, circuit, change, by))
+    return " ".join(told)
+
+
+def _carry_out_one(facts: Facts, circuit: Circuit, change: Mapping[str, str], by: User) -> str:
     if "size_mm2" in change or "size_awg" in change:
         cable = _cable(facts, circuit, change)
         edit(circuit, by=by, version=circuit.version, cable=cable, cable_set_by_hand=True)

@@ -40,3 +40,8 @@ class Device(Versioned):
 
     def __str__(self) -> str:
         return f"{self.label} {self.name}"
+
+    @property
+    def short_name(self) -> str:
+        """What it is, without size and data: up to the first comma of its description."""
+        return self.name.split(",")[0].strip() or self.name

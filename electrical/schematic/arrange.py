@@ -133,11 +133,11 @@ class Arranger:
         loads = self.facts.loads_of(circuit)
         if point is not None:
             return replace(
-                branch, symbol=_symbol(point), end_label=point.label, end_name=point.name
+                branch, symbol=_symbol(point), end_label=point.label, end_name=point.short_name
             )
         if not loads:
             return replace(branch, symbol=Symbol.POINT, end_name=branch.name)
-        name = loads[0].name if len(loads) == 1 else branch.name
+        name = loads[0].short_name if len(loads) == 1 else branch.name
         return replace(branch, symbol=_symbol(loads[0]), end_label=_labels(loads), end_name=name)
 
     def _inward(self, device: Device, path: set[int]) -> list[Branch]:
@@ -154,7 +154,7 @@ class Arranger:
                         self.texts[circuit.pk],
                         symbol=Symbol.SOURCE,
                         end_label=origin.label,
-                        end_name=origin.name,
+                        end_name=origin.short_name,
                     )
                 )
         return found
@@ -185,7 +185,7 @@ class Arranger:
             branch=branch,
             symbol=Symbol.SOURCE,
             label=origin.label,
-            name=origin.name,
+            name=origin.short_name,
             detail=detail,
             panels=tuple(self._panels(origin)),
         )
@@ -197,7 +197,7 @@ class Arranger:
             if panel.kind == PartKind.SOLAR_PANEL and circuit.pk not in self.drawn:
                 self.drawn.add(circuit.pk)
                 found.append(
-                    Panel(branch=self.texts[circuit.pk], label=panel.label, name=panel.name)
+                    Panel(branch=self.texts[circuit.pk], label=panel.label, name=panel.short_name)
                 )
         return found
 
@@ -211,7 +211,7 @@ class Arranger:
             branch=branch,
             symbol=Symbol.BATTERY,
             label=battery.label,
-            name=battery.name,
+            name=battery.short_name,
             detail=detail,
         )
 
@@ -222,13 +222,14 @@ def arranged(facts: Facts, texts: Mapping[int, Branch]) -> list[Block]:
 
 def _bar_name(device: Device) -> str:
     if device.kind == PartKind.BATTERY:
-        return f"{device.name}, at the battery"
-    return device.name
+        return f"{device.short_name}, before the isolator"
+    return device.short_name
 
 
 def _labels(devices: tuple[Device, ...]) -> str:
     """E1 to E4 when they run on without a gap, else the labels one by one."""
-    labels = [device.label for device in devices]
+    ordered = sorted(devices, key=lambda d: (d.label[:1], len(d.label), d.label))
+    labels = [device.label for device in ordered]
     numbers = [int(label[1:]) for label in labels if label[1:].isdecimal()]
     runs_on = len(numbers) == len(labels) and numbers == list(
         range(numbers[0], numbers[0] + len(numbers))

@@ -97,19 +97,19 @@ def remedy(request: HttpRequest, number: int) -> HttpResponse:
     if request.POST.get("wire_up"):
         return wire(request, number)
     facts = load_facts(job)
-    pk = request.POST.get("circuit", "")
-    circuit = facts.circuit_by_id.get(int(pk)) if pk.isdecimal() and len(pk) < 16 else None
-    if circuit is None:
+    wanted = {int(pk) for pk in request.POST.getlist("circuit") if pk.isdecimal() and len(pk) < 16}
+    found = [circuit for circuit in facts.circuits if circuit.pk in wanted]
+    if not found:
         messages.error(request, "This circuit is no longer there.")
         return answer(request, job)
     change = {name: request.POST[name][:60] for name in REMEDY_FIELDS if name in request.POST}
     try:
-        messages.success(request, carry_out(facts, circuit, change, request.user))  # type: ignore[arg-type]
+        messages.success(request, carry_out(facts, found, change, request.user))  # type: ignore[arg-type]
     except CannotRemedy as reason:
         messages.error(request, str(reason))
     except StaleVersion:
-        messages.error(request, f"{circuit.label} was changed by somebody else; look again.")
-    return answer(request, job, circuit.label)
+        messages.error(request, "A circuit was changed by somebody else meanwhile; look again.")
+    return answer(request, job, found[0].label)
 
 
 @require_POST

@@ -82,7 +82,7 @@ class Backbone:
                 )
                 continue
             self._add(
-                f"{battery.name} to {system.main.label}",
+                f"{battery.short_name} {battery.label} to {system.main.label}",
                 CircuitRole.SOURCE,
                 battery,
                 (*self.take_isolator(battery), system.main),
@@ -96,8 +96,7 @@ class Backbone:
         )
 
     def _boards(self, system: System) -> None:
-        others = [*system.boards, *system.bars[1:]]
-        for board in others:
+        for board in system.boards:
             if board == system.main or self.is_fed(board):
                 continue
             if board.always_live and system.house:
@@ -108,7 +107,7 @@ class Backbone:
                 self._no_supply(system, board)
                 continue
             self._add(
-                f"Feeder to {board.label} {board.name}",
+                f"Feeder to {board.label} {board.short_name}",
                 CircuitRole.FEEDER,
                 origin,
                 (board,),
@@ -145,7 +144,7 @@ class Backbone:
         if origin is None:
             self._no_supply(system, device)
             return
-        self._add(f"{device.name}, input", CircuitRole.CONVERTER, origin, (device,), volts)
+        self._add(f"{device.short_name} {device.label}, input", CircuitRole.CONVERTER, origin, (device,), volts)
 
     def _engine_side(self, system: System, device: Device) -> Device | None:
         """Two chargers share the engines between them as far as there are enough."""
@@ -160,7 +159,7 @@ class Backbone:
         if target is None:
             self._no_supply(system, device)
             return
-        self._add(device.name, CircuitRole.CHARGING, device, (target,), system.volts)
+        self._add(f"{device.short_name} {device.label}", CircuitRole.CHARGING, device, (target,), system.volts)
 
     def _charged_by(
         self, device: Device, record: ChargingSourceData, system: System
@@ -190,7 +189,7 @@ class Backbone:
         if system.main is None:
             self._no_supply(system, regulator)
             return
-        self._add(regulator.name, CircuitRole.CHARGING, regulator, (system.main,), system.volts)
+        self._add(f"{regulator.short_name} {regulator.label}", CircuitRole.CHARGING, regulator, (system.main,), system.volts)
 
     def _panel_lead(
         self, panel: Device, record: SolarPanelData, regulators: Iterable[Device]
@@ -204,7 +203,7 @@ class Backbone:
             )
             return
         volts = float(record.vmp_v or record.voc_v)
-        self._add(panel.name, CircuitRole.CHARGING, panel, (nearest,), min(volts, 60.0))
+        self._add(f"{panel.short_name} {panel.label}", CircuitRole.CHARGING, panel, (nearest,), min(volts, 60.0))
 
     def _converters(self) -> None:
         for converter in self.facts.of_kind(PartKind.CONVERTER):
@@ -216,7 +215,7 @@ class Backbone:
                 self._no_supply(system, converter)
                 continue
             self._add(
-                f"{converter.name}, input",
+                f"{converter.short_name} {converter.label}, input",
                 CircuitRole.CONVERTER,
                 system.main,
                 (converter,),

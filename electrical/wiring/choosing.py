@@ -14,12 +14,14 @@ from electrical.core.errors import CoreError
 from electrical.core.facts import CircuitFacts, gather
 from electrical.core.parts import DeviceType
 from electrical.core.propose import (
+    CableChoice,
     DeviceChoice,
     Proposal,
     broken_rules,
     propose_circuit,
     with_proposal,
 )
+from electrical.core.rules.placement import feeds_back
 from electrical.facts import Facts
 from electrical.models import Circuit, CircuitRole
 from electrical.wiring.offer import Offer
@@ -28,9 +30,17 @@ from fitout.kit.models import User
 
 #: Drop from the battery to the end of each lead in series [%], so that something is left for
 #: the loads behind it. Common practice, no source.
-SHARED_DROP_PCT = {CoreRole.SOURCE: 0.5, CoreRole.FEEDER: 1.8}
+SHARED_DROP_PCT = {CoreRole.SOURCE: 0.6, CoreRole.FEEDER: 1.7}
+#: Where the thickest cable does not keep its share, it may take this much more of it.
+STRETCHES = (1.0, 1.35)
 ANY_FAULT_A = 1e6
 CONTINUOUS_SHARE = 0.8
+#: A device is not chosen larger than this for its load: its cable would be all copper.
+MOST_TIMES, MOST_ABOVE_A = 3.5, 30.0
+#: Attempts that give up no rule, but at most the sharing of the drop.
+REAL_ATTEMPTS = len(STRETCHES)
+#: Circuits that may go without a device of their own.
+NEED_NONE = frozenset({CircuitRole.STARTING, CircuitRole.CHARGING})
 #: Ratings tried above the smallest that carries the load; larger ones only need more copper.
 RATINGS_TRIED = 6
 
@@ -105,36 +115,86 @@ class Chooser:
     def _choose_one(self, known: CircuitFacts) -> Proposal:
         circuit = self.facts.circuit_by_id[int(known.circuit.id)]
         cables = self.offer.cables_for(circuit)
-        real = _worth_trying(known, self.offer.devices_for(circuit))
-        for devices in (real, [_any_fault(d) for d in real], [_plain(d) for d in real]):
-            found = propose_circuit(known, cables=cables, devices=devices)
-            if found.is_complete or found.missing:
+        devices = self._devices(known, circuit)
+        needs_none = circuit.role in NEED_NONE and not devices
+        for attempt, (facts, offered) in enumerate(_attempts(known, devices)):
+            if not offered and not needs_none:
                 break
-        if not found.is_complete and not found.missing:
-            thickest = max(cables, key=lambda c: area_mm2(c.cable.size), default=None)
-            found = replace(found, cable=thickest, device=next(iter(real), None))
-        if not found.is_complete or devices is not real:
-            self.unsolved.add(circuit.pk)
+            found = propose_circuit(facts, cables=cables, devices=offered)
+            if found.is_complete or found.missing:
+                self._note(circuit.pk, is_solved=attempt < REAL_ATTEMPTS and found.is_complete)
+                return found
+        self._note(circuit.pk, is_solved=False)
+        return _nearest(known, cables, devices)
+
+    def _devices(self, known: CircuitFacts, circuit: Circuit) -> list[DeviceChoice]:
+        """Within the makers' limits; else whatever the place takes; else the smallest there is."""
+        within = _worth_trying(known, self.offer.devices_for(circuit))
+        if within:
+            return within
+        taken = self.offer.devices_at(circuit)
+        return _worth_trying(known, taken) or _carrying(known, taken)[:1]
+
+    def _note(self, circuit_id: int, *, is_solved: bool) -> None:
+        if is_solved:
+            self.unsolved.discard(circuit_id)
         else:
-            self.unsolved.discard(circuit.pk)
-        return found
+            self.unsolved.add(circuit_id)
+
+
+def _attempts(
+    known: CircuitFacts, devices: Sequence[DeviceChoice]
+) -> Iterator[tuple[CircuitFacts, Sequence[DeviceChoice]]]:
+    """As it should be; then as if devices broke any current; then by their rating alone."""
+    stretched = [_stretched(known, factor) for factor in STRETCHES]
+    yield from ((facts, devices) for facts in stretched)
+    yield from ((facts, [_any_fault(device) for device in devices]) for facts in stretched)
+    yield from ((facts, [_plain(device) for device in devices]) for facts in stretched)
+
+
+def _stretched(known: CircuitFacts, factor: float) -> CircuitFacts:
+    limit_pct = known.circuit.drop_limit_pct
+    if known.circuit.role not in SHARED_DROP_PCT or limit_pct is None:
+        return known
+    return replace(known, circuit=replace(known.circuit, drop_limit_pct=limit_pct * factor))
+
+
+def _nearest(
+    known: CircuitFacts, cables: Sequence[CableChoice], devices: Sequence[DeviceChoice]
+) -> Proposal:
+    """When nothing holds: the thickest cable and the smallest device that carries the load."""
+    thickest = max(cables, key=lambda c: area_mm2(c.cable.size), default=None)
+    device = next(iter(devices), None)
+    at_end = bool(feeds_back(known)) and known.circuit.role is not CoreRole.STARTING
+    return Proposal(
+        circuit_id=known.circuit.id, cable=thickest, device=device, device_at_end=at_end
+    )
 
 
 def _worth_trying(known: CircuitFacts, devices: Sequence[DeviceChoice]) -> list[DeviceChoice]:
     """The few smallest ratings of each kind that carry the load, the smallest first."""
-    least_a = max(known.currents.design_a, known.currents.continuous_a / CONTINUOUS_SHARE)
-    carrying = sorted(
-        (d for d in devices if d.protection.rating_a >= least_a),
-        key=lambda d: (d.protection.rating_a, d.cost),
-    )
+    least_a = _least_a(known)
+    most_a = max(least_a * MOST_TIMES, least_a + MOST_ABOVE_A)
     seen: dict[DeviceType, int] = {}
     kept = []
-    for device in carrying:
+    for device in _carrying(known, devices):
+        if device.protection.rating_a > most_a:
+            break
         kind = device.protection.device
         seen[kind] = seen.get(kind, 0) + 1
         if seen[kind] <= RATINGS_TRIED:
             kept.append(device)
     return kept
+
+
+def _carrying(known: CircuitFacts, devices: Sequence[DeviceChoice]) -> list[DeviceChoice]:
+    least_a = _least_a(known)
+    carrying = [d for d in devices if d.protection.rating_a >= least_a]
+    return sorted(carrying, key=lambda d: (d.protection.rating_a, d.cost))
+
+
+def _least_a(known: CircuitFacts) -> float:
+    return max(known.currents.design_a, known.currents.continuous_a / CONTINUOUS_SHARE)
 
 
 def _any_fault(choice: DeviceChoice) -> DeviceChoice:

@@ -1,7 +1,7 @@
 """Which loads share a circuit. Common practice, no source.
 
 Lights of one zone share a circuit, navigation lights that are shown together share one,
-outlets of one zone share one, each up to `GROUP_MAX_A`. Everything else has its own.
+outlets of one zone share one, alike accessories of one line share one, each up to `GROUP_MAX_A`. Everything else has its own.
 """
 
 from collections.abc import Iterable
@@ -15,6 +15,8 @@ from electrical.facts import Facts, load_record_of, record_of
 from electrical.models import Device
 
 GROUP_MAX_A = 10.0
+#: Pieces of one line, such as a pair of wipers, share a circuit when they serve one of these.
+SHARED_FUNCTIONS = frozenset({LoadFunction.ACCESSORY, LoadFunction.HEATING})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,6 +74,8 @@ def _key(facts: Facts, device: Device) -> tuple[object, ...]:
         return ("nav", load_v(device), tuple(sorted(duties_of(facts, device).items())))
     if isinstance(record, OutletData):
         return ("outlet", device.zone_id, load_v(device))
+    if function in SHARED_FUNCTIONS:
+        return ("line", device.line_id)
     return ("own", device.pk)
 
 
@@ -97,11 +101,11 @@ def _group(facts: Facts, members: list[Device]) -> LoadGroup:
 def _name(facts: Facts, members: list[Device]) -> str:
     first = members[0]
     if len(members) == 1:
-        return first.name[:120]
-    names = {device.line.description for device in members}
+        return first.short_name[:120]
+    names = {device.short_name for device in members}
     zone = facts.zone_by_id[first.zone_id].name if first.zone_id in facts.zone_by_id else ""
     if len(names) == 1:
-        return f"{names.pop()[:90]}, {len(members)} off"
+        return f"{names.pop()[:90]}, {len(members)} off, {zone}"[:120]
     if function_of(first) == LoadFunction.NAV_LIGHT:
         return f"Navigation lights {_when(facts, first)}"
     kind = "Outlets" if first.kind == PartKind.OUTLET else "Lights"

@@ -11,6 +11,8 @@ from electrical.wiring.system import System, is_heavy_board
 
 #: At and above this a load belongs on the main busbar or on a battery. Common practice, no source.
 HEAVY_A = 50.0
+#: Below this a bolt-in fuse protects nothing; the load then goes on the busbar, fused in line.
+BOLT_IN_A = 20.0
 
 
 def propose_loads(backbone: Backbone) -> None:
@@ -92,7 +94,12 @@ def _origin(backbone: Backbone, group: LoadGroup, system: System) -> Device | No
 
 
 def _strong(backbone: Backbone, group: LoadGroup, system: System) -> Device | None:
-    boards = [b for b in system.boards if is_heavy_board(b) and _has_room(backbone, b, group)]
+    is_heavy = (group.current_a or 0.0) >= BOLT_IN_A
+    boards = [
+        board
+        for board in system.boards
+        if is_heavy and is_heavy_board(board) and _has_room(backbone, board, group)
+    ]
     return system.supply_for(group.devices[0], boards)
 
 

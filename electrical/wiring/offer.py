@@ -117,10 +117,19 @@ class Offer:
             return self._device_choices(circuit, [circuit.protection])
         return self._device_choices(circuit, self.fitting_devices(circuit))
 
+    def devices_at(self, circuit: Circuit) -> list[DeviceChoice]:
+        """Whatever the place takes, makers' limits aside: their own fuse then goes in line."""
+        board_a = self._board_a(circuit, self.facts.origin_of(circuit))
+        return self._device_choices(circuit, self._cheapest(circuit, board_a))
+
     def fitting_devices(self, circuit: Circuit) -> list[Part]:
+        """Within what board and makers allow."""
         origin = self.facts.origin_of(circuit)
-        kinds = kinds_at(origin)
-        most_a = self._most_a(circuit, origin)
+        limits = [self._board_a(circuit, origin), *maker_limits_a(self.facts, circuit)]
+        return self._cheapest(circuit, min(limits))
+
+    def _cheapest(self, circuit: Circuit, most_a: float) -> list[Part]:
+        kinds = kinds_at(self.facts.origin_of(circuit))
         cheapest: dict[tuple[str, float], Part] = {}
         for part in self.devices:
             data = _protection(part)
@@ -131,8 +140,8 @@ class Offer:
                 cheapest[key] = part
         return list(cheapest.values())
 
-    def _most_a(self, circuit: Circuit, origin: Device) -> float:
-        """The board's largest way and the smallest of what the loads' makers allow."""
+    def _board_a(self, circuit: Circuit, origin: Device) -> float:
+        """The board's largest way, and the rating of the bar it feeds."""
         limits = []
         board = record_of(origin)
         if isinstance(board, BoardData):
@@ -141,7 +150,6 @@ class Offer:
         bar = record_of(fed) if fed is not None else None
         if isinstance(bar, BoardData | BusbarData):
             limits.append(float(bar.rated_a))
-        limits += maker_limits_a(self.facts, circuit)
         return min(limits, default=float("inf"))
 
     def _device_choices(self, circuit: Circuit, parts: Sequence[Part]) -> list[DeviceChoice]:
