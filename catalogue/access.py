@@ -11,6 +11,7 @@ ACTIONS = {
     "suppliers.change": Rule(OFFICE),
     "labour.view": Rule(OFFICE),
     "labour.change": Rule(OFFICE),
+    "prices.import": Rule(OFFICE),
 }
 
 URLS = {
@@ -33,6 +34,8 @@ URLS = {
     "catalogue:supplier": "suppliers.view",
     "catalogue:new_supplier": "suppliers.change",
     "catalogue:change_supplier": "suppliers.change",
+    "catalogue:price_list": "prices.import",
+    "catalogue:price_list_check": "prices.import",
     "catalogue:labour": "labour.view",
     "catalogue:new_labour": "labour.change",
     "catalogue:change_labour": "labour.change",

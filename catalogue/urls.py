@@ -1,6 +1,14 @@
 from django.urls import URLPattern, path
 
-from catalogue.views import kits, labour, offers, part_documents, parts, suppliers
+from catalogue.views import (
+    kits,
+    labour,
+    offers,
+    part_documents,
+    parts,
+    price_list,
+    suppliers,
+)
 
 app_name = "catalogue"
 
@@ -32,6 +40,12 @@ urlpatterns: list[URLPattern] = [
     path("suppliers/new/", suppliers.new_supplier, name="new_supplier"),
     path("suppliers/<int:pk>/", suppliers.supplier, name="supplier"),
     path("suppliers/<int:pk>/change/", suppliers.change_supplier, name="change_supplier"),
+    path("suppliers/<int:pk>/price-list/", price_list.price_list, name="price_list"),
+    path(
+        "suppliers/<int:pk>/price-list/<int:list_pk>/",
+        price_list.price_list_check,
+        name="price_list_check",
+    ),
     path("labour/", labour.labour, name="labour"),
     path("labour/<slug:what>/new/", labour.new_labour, name="new_labour"),
     path("labour/<slug:what>/<int:pk>/", labour.change_labour, name="change_labour"),

@@ -9,7 +9,15 @@ from typing import Any, cast
 from django import forms
 from django.forms import modelform_factory
 
-from catalogue.models import DATA_BY_KIND, ElectricalData, LabourOperation, LoadData, Part, PartKind
+from catalogue.models import (
+    DATA_BY_KIND,
+    ElectricalData,
+    LabourOperation,
+    LoadData,
+    Part,
+    PartKind,
+    TaxGroup,
+)
 from catalogue.models.electrical_data.base import unit_of_field
 from catalogue.models.parts import RECORD_NAMES, WITH_LOAD, record_name_of
 from fitout.kit import audit
@@ -52,6 +60,8 @@ class PartForm(ModelForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["description"].long = True  # type: ignore[attr-defined]
+        if not self.instance.pk:
+            self.initial.setdefault("tax_group", TaxGroup.objects.first())
         operations: Any = self.fields["usual_operation"]
         operations.queryset = LabourOperation.objects.active().select_related("trade")
         operations.empty_label = "None"
@@ -80,6 +90,10 @@ class RecordForm(ModelForm):
 def record_form_class(model: type[ElectricalData]) -> type[RecordForm]:
     made: Any = modelform_factory(model, form=RecordForm, exclude=["part"])
     return cast("type[RecordForm]", made)
+
+
+def _was_shown(form: forms.BaseForm, typed: dict[str, str]) -> bool:
+    return any(form.add_prefix(name) in typed for name in form.fields)
 
 
 def _typed_for(form: forms.BaseForm, typed: dict[str, str]) -> dict[str, Any]:
@@ -117,6 +131,7 @@ class PartEntry:
         for form in (entry.form, entry.record_form, entry.load_form):
             if form is not None:
                 form.is_bound = False
+            if form is not None and _was_shown(form, typed):
                 form.initial = {**form.initial, **_typed_for(form, typed)}
         return entry
 

@@ -37,6 +37,7 @@ from catalogue.models.labour import (
     Trade,
 )
 from catalogue.models.parts import Category, Part, PartDocument, PartKind, Unit
+from catalogue.models.price_lists import PriceList, PriceListState
 from catalogue.models.suppliers import PriceChange, Supplier, SupplierPart
 
 __all__ = [
@@ -70,6 +71,8 @@ __all__ = [
     "PartKind",
     "Phase",
     "PriceChange",
+    "PriceList",
+    "PriceListState",
     "ProtectionKind",
     "ProtectiveDeviceData",
     "RegulatorData",

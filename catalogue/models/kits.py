@@ -194,4 +194,4 @@ def refuse_cycle(kit: Kit, child: Kit) -> None:
     path = [kit.code] if child.pk == kit.pk else child.path_to(kit.pk)
     if path:
         shown = " holds ".join([kit.code, *path] if child.pk != kit.pk else [kit.code, kit.code])
-        raise ValidationError({"child": f"Kit: {kit.code} would hold itself: {shown}."})
+        raise ValidationError({"child": f"{kit.code} would hold itself: {shown}."})

@@ -53,7 +53,7 @@ def test_a_kit_in_itself_is_refused() -> None:
     with pytest.raises(ValidationError) as refused:
         refuse_cycle(kit, kit)
     assert refused.value.message_dict == {
-        "child": ["Kit: KIT-A would hold itself: KIT-A holds KIT-A."]
+        "child": ["KIT-A would hold itself: KIT-A holds KIT-A."]
     }
 
 
@@ -66,7 +66,7 @@ def test_a_cycle_at_any_depth_is_refused_with_its_path() -> None:
     with pytest.raises(ValidationError) as refused:
         item.full_clean()
     assert refused.value.message_dict["child"] == [
-        "Kit: KIT-D would hold itself: KIT-D holds KIT-A holds KIT-B holds KIT-C holds KIT-D."
+        "KIT-D would hold itself: KIT-D holds KIT-A holds KIT-B holds KIT-C holds KIT-D."
     ]
 
 
