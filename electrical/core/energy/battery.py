@@ -1,0 +1,200 @@
+"""How a battery gives and takes: rate, acceptance, temperature, rest."""
+
+import math
+from dataclasses import dataclass
+
+from electrical.core.energy.chemistry import Sourced, convention
+from electrical.core.energy.day import Battery, Missing, require_range
+from electrical.core.sources import Chemistry
+from electrical.core.status import SourceStatus
+
+__all__ = [
+    "RATED_HOURS",
+    "BatteryLaw",
+    "battery_law",
+    "hours_by_absolute_form",
+    "hours_by_rated_form",
+]
+
+RATED_HOURS = 20.0
+
+TAPER_FROM = {
+    Chemistry.FLOODED: 0.80,
+    Chemistry.AGM: 0.80,
+    Chemistry.GEL: 0.80,
+    Chemistry.LFP: 0.95,
+}
+"""State of charge from which charging tapers [-]; common practice, no source."""
+
+
+def hours_by_rated_form(
+    *, capacity_ah: float, current_a: float, exponent: float, rated_hours: float = RATED_HOURS
+) -> float:
+    """Return how long a battery gives a current, by Peukert's law in rated hours.
+
+    Parameters
+    ----------
+    capacity_ah : float
+        Capacity at the rated time [Ah], above 0.
+    current_a : float
+        Current [A], above 0.
+    exponent : float
+        Peukert's exponent [-], 1 to 2.
+    rated_hours : float
+        Time at which the capacity is rated [h], above 0.
+
+    Returns
+    -------
+    float
+        Time [h].
+
+    Notes
+    -----
+    ``t = H (C / (I H))**k``.  At the rated current ``C / H`` it gives the rated
+    time, whatever the exponent.
+
+    Examples
+    --------
+    100 Ah at 20 h gives its rated 5 A for 20 h:
+
+    >>> hours_by_rated_form(capacity_ah=100.0, current_a=5.0, exponent=1.2)
+    20.0
+    """
+    _require_discharge(capacity_ah, current_a, exponent)
+    require_range("Rated time", rated_hours, 0.1, 1000.0, "h")
+    return float(rated_hours * (capacity_ah / (current_a * rated_hours)) ** exponent)
+
+
+def hours_by_absolute_form(*, capacity_ah: float, current_a: float, exponent: float) -> float:
+    """Return what the often quoted form ``t = C / I**k`` gives; wrong for rated capacities.
+
+    Kept only to show the difference.  It holds for a capacity rated at one ampere.
+    With a 20-hour capacity it says that a battery does not even give its own rated
+    current for its rated time.
+
+    Parameters
+    ----------
+    capacity_ah : float
+        Capacity [Ah], above 0.
+    current_a : float
+        Current [A], above 0.
+    exponent : float
+        Peukert's exponent [-], 1 to 2.
+
+    Returns
+    -------
+    float
+        Time [h].
+
+    Examples
+    --------
+    >>> round(hours_by_absolute_form(capacity_ah=100.0, current_a=5.0, exponent=1.2), 1)
+    14.5
+    """
+    _require_discharge(capacity_ah, current_a, exponent)
+    return float(capacity_ah / current_a**exponent)
+
+
+def _require_discharge(capacity_ah: float, current_a: float, exponent: float) -> None:
+    require_range("Capacity", capacity_ah, 1e-3, 1e6, "Ah")
+    require_range("Current", current_a, 1e-6, 1e6, "A")
+    require_range("Peukert exponent", exponent, 1.0, 2.0, "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BatteryLaw:
+    """One battery as the hour-by-hour run uses it; every figure known.
+
+    Parameters
+    ----------
+    capacity_ah : float
+        Rated capacity [Ah].
+    nominal_v : float
+        Nominal voltage [V].
+    usable_depth : Sourced
+        Usable part of the capacity [-].
+    acceptance_a : Sourced
+        Largest charging current [A].
+    taper_from : float
+        State of charge from which charging tapers [-].
+    charge_efficiency : Sourced
+        Amp-hours out per amp-hour in [-].
+    exponent : Sourced
+        Peukert's exponent [-]; 1 for lithium.
+    self_discharge_per_h : float
+        Loss at rest, part of the capacity per hour [1/h].
+    min_charge_c : Sourced
+        Lowest temperature at which it may be charged [deg C].
+    """
+
+    capacity_ah: float
+    nominal_v: float
+    usable_depth: Sourced
+    acceptance_a: Sourced
+    taper_from: float
+    charge_efficiency: Sourced
+    exponent: Sourced
+    self_discharge_per_h: float
+    min_charge_c: Sourced
+
+    @property
+    def floor(self) -> float:
+        """State of charge it is not to fall under [-]."""
+        return 1.0 - self.usable_depth.value
+
+    @property
+    def rated_a(self) -> float:
+        """Current of its rated time [A]."""
+        return self.capacity_ah / RATED_HOURS
+
+
+def battery_law(battery: Battery) -> BatteryLaw | tuple[Missing, ...]:
+    """Fill in what the maker did not say from the conventions of the chemistry.
+
+    Parameters
+    ----------
+    battery : Battery
+        As entered.
+
+    Returns
+    -------
+    BatteryLaw or tuple of Missing
+        The law, each figure with its source; or what must be known first.
+
+    Notes
+    -----
+    The rate effect (Peukert) is applied to lead-acid only: lithium's is within the
+    scatter of its capacity.
+    """
+    known = convention(battery.chemistry)
+    missing = []
+    if battery.capacity_ah is None:
+        missing.append(Missing("Battery", "capacity"))
+    if known is None:
+        missing.append(Missing("Battery", "chemistry"))
+    if battery.capacity_ah is None or known is None or battery.chemistry is None:
+        return tuple(missing)
+    acceptance = Sourced(
+        known.acceptance_c20.value * battery.capacity_ah,
+        known.acceptance_c20.status,
+        known.acceptance_c20.source,
+    )
+    is_lithium = battery.chemistry.is_lithium
+    flat = Sourced(1.0, SourceStatus.PRACTICE, "no rate effect counted for lithium")
+    return BatteryLaw(
+        capacity_ah=battery.capacity_ah,
+        nominal_v=battery.nominal_v,
+        usable_depth=_entered(battery.usable_depth, known.usable_depth),
+        acceptance_a=_entered(battery.acceptance_a, acceptance),
+        taper_from=TAPER_FROM[battery.chemistry],
+        charge_efficiency=_entered(battery.coulombic_efficiency, known.coulombic_efficiency),
+        exponent=flat if is_lithium else known.peukert_exponent,
+        self_discharge_per_h=known.self_discharge_pct_month.value / 100.0 / (30.0 * 24.0),
+        min_charge_c=known.min_charge_c,
+    )
+
+
+def _entered(value: float | None, otherwise: Sourced) -> Sourced:
+    if value is None or math.isnan(value):
+        return otherwise
+    return Sourced(value, SourceStatus.SECOND_HAND, "as entered for this battery")

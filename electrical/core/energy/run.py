@@ -1,0 +1,208 @@
+"""Every hour of every drawn month: what the battery gives and takes.
+
+What sun, engine and loads do does not depend on the battery, so it is worked out
+for all hours at once.  Only the state of charge needs one hour after another; it
+is followed as what is missing from full.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from electrical.core.energy.balance import DailyBalance
+from electrical.core.energy.battery import BatteryLaw
+from electrical.core.energy.radiation import diffuse_fraction, shape_of_days
+from electrical.core.energy.solar import power_factors
+from electrical.core.energy.sun import Floats
+from electrical.core.energy.vessel import HOURS, Array, EnergyDesign
+from electrical.core.energy.weather import DAYS_DRAWN, Climate, days_of_months
+
+__all__ = ["CHARGING_OVER_NOMINAL", "History", "Run", "follow"]
+
+CHARGING_OVER_NOMINAL = 1.15
+"""Voltage while charging over nominal voltage [-]: 13.8 V at 12 V; common practice, no source."""
+
+_BLOCK = 64
+
+History = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """What came of running every month.
+
+    Parameters
+    ----------
+    charge : ndarray
+        State of charge after each hour [-], days by hours by months by draws.
+    reached_d : ndarray
+        Days until the floor was first reached [day], months by draws; infinite
+        where it was not.
+    solar_ah_day : ndarray
+        Mean charge offered by solar in each month [Ah/day].
+    can_charge : ndarray
+        False in months in which the battery is too cold to be charged.
+    """
+
+    charge: History
+    reached_d: Floats
+    solar_ah_day: Floats
+    can_charge: NDArray[np.bool_]
+
+
+def follow(
+    design: EnergyDesign,
+    climate: Climate,
+    law: BatteryLaw,
+    balance: DailyBalance,
+    weather: Floats,
+) -> Run:
+    """Follow the battery through every hour of every drawn month.
+
+    Parameters
+    ----------
+    design : EnergyDesign
+        The vessel.
+    climate : Climate
+        Its home port.
+    law : BatteryLaw
+        Its battery.
+    balance : DailyBalance
+        Its use by operating state.
+    weather : ndarray
+        Clearness index [-], thirty-one days by twelve months by draws.
+
+    Returns
+    -------
+    Run
+        State of charge and when the floor was reached.
+    """
+    draws = weather.shape[-1]
+    blocks = [
+        _follow_block(design, climate, law, balance, weather[..., start : start + _BLOCK])
+        for start in range(0, draws, _BLOCK)
+    ]
+    shares = np.array([block.charge.shape[-1] / draws for block in blocks])
+    return Run(
+        charge=np.concatenate([block.charge for block in blocks], axis=-1),
+        reached_d=np.concatenate([block.reached_d for block in blocks], axis=-1),
+        solar_ah_day=shares @ np.array([block.solar_ah_day for block in blocks]),
+        can_charge=blocks[0].can_charge,
+    )
+
+
+def _follow_block(
+    design: EnergyDesign,
+    climate: Climate,
+    law: BatteryLaw,
+    balance: DailyBalance,
+    weather: Floats,
+) -> Run:
+    """Follow a few draws, few enough to stay in the processor's cache."""
+    net_a, solar_ah_day = _net_current(design, climate, law, balance, weather)
+    can_charge = np.array(design.battery_c or climate.ambient_c) >= law.min_charge_c.value
+    offered = np.minimum(np.maximum(net_a, 0.0), law.acceptance_a.value)
+    stored = np.where(can_charge, law.charge_efficiency.value / law.capacity_ah, 0.0)
+    offered *= stored[:, None]
+    taken = _felt_a(np.maximum(-net_a, 0.0), law)
+    taken *= 1.0 / law.capacity_ah
+    taken += law.self_discharge_per_h
+    missing = _missing_from_full(offered, taken, law)
+    return Run(
+        charge=np.float32(1.0) - missing,
+        reached_d=_first_reached(missing, law),
+        solar_ah_day=solar_ah_day,
+        can_charge=can_charge,
+    )
+
+
+def _missing_from_full(offered: Floats, taken: Floats, law: BatteryLaw) -> History:
+    """Step through the hours; `offered` and `taken` in parts of the capacity."""
+    taper = law.acceptance_a.value * law.charge_efficiency.value / law.capacity_ah
+    taper = min(taper / (1.0 - law.taper_from), 1.0)
+    depth = law.usable_depth.value
+    missing = np.zeros(offered.shape[2:])
+    accepted = np.empty_like(missing)
+    history: History = np.empty(offered.shape, dtype=np.float32)
+    hours = (
+        array.reshape(DAYS_DRAWN * HOURS, *missing.shape) for array in (offered, taken, history)
+    )
+    for offer, draw, kept in zip(*hours, strict=True):
+        missing += draw
+        np.multiply(missing, taper, out=accepted)
+        np.minimum(accepted, offer, out=accepted)
+        missing -= accepted
+        np.minimum(missing, depth, out=missing)
+        kept[:] = missing
+    return history
+
+
+def _first_reached(missing: History, law: BatteryLaw) -> Floats:
+    at_floor = missing.reshape(DAYS_DRAWN * HOURS, *missing.shape[2:]) >= np.float32(
+        law.usable_depth.value
+    )
+    first: Floats = (at_floor.argmax(axis=0) + 1.0) / HOURS
+    return np.where(at_floor.any(axis=0), first, np.inf)
+
+
+def _felt_a(current_a: Floats, law: BatteryLaw) -> Floats:
+    """Current as the battery feels it: more than counted above its rated current."""
+    exponent = law.exponent.value
+    if exponent > 1.0:
+        fast = current_a > law.rated_a
+        drawn = current_a[fast]
+        current_a[fast] = drawn * (drawn / law.rated_a) ** (exponent - 1.0)
+    return current_a
+
+
+def _net_current(
+    design: EnergyDesign,
+    climate: Climate,
+    law: BatteryLaw,
+    balance: DailyBalance,
+    weather: Floats,
+) -> tuple[Floats, Floats]:
+    """Current left over in each hour [A], and what solar offers by month [Ah/day]."""
+    hours_h = design.plan.hours_by_state
+    use_a = {state: balance.use_by_state_ah[state] / hours_h[state] for state in hours_h}
+    steady_a = np.array([_engine_a(design, s) - use_a[s] for s in design.states])
+    net_a = np.zeros((DAYS_DRAWN, HOURS, *weather.shape[1:]))
+    for array in design.arrays:
+        net_a += _solar_amps(array, climate, law, weather)
+    solar_ah_day = net_a.mean(axis=(0, 1, 3)) * HOURS
+    net_a += steady_a[:, None, None]
+    return net_a, solar_ah_day
+
+
+def _engine_a(design: EnergyDesign, state: str) -> float:
+    return sum(
+        (charger.current_a or 0.0) * ((charger.duty_by_state or {}).get(state) or 0.0)
+        for charger in design.chargers
+    )
+
+
+def _solar_amps(array: Array, climate: Climate, law: BatteryLaw, weather: Floats) -> Floats:
+    """Current offered by one array [A], days by hours by months by draws."""
+    panels = array.panels
+    shape = shape_of_days(
+        days_of_months(),
+        latitude_deg=climate.latitude_deg,
+        tilt_deg=panels.tilt_deg,
+        azimuth_deg=panels.azimuth_deg,
+    )
+    by_total, by_sky = (
+        factor.reshape(12, DAYS_DRAWN, HOURS).transpose(1, 2, 0)[:, :, :, None]
+        for factor in shape.hour_factors()
+    )
+    sunset = shape.sunset_rad.reshape(12, DAYS_DRAWN).T[:, :, None]
+    spread = weather * diffuse_fraction(weather, sunset)
+    per_watt = array.regulator.amps_per_watt(panels, law.nominal_v * CHARGING_OVER_NOMINAL)
+    factors = np.array([power_factors(panels, air_c) for air_c in climate.ambient_c]) * per_watt
+    light: Floats = weather[:, None] * by_total
+    light += spread[:, None] * by_sky
+    np.maximum(light, 0.0, out=light)
+    amps = light * factors[:, 1:]
+    amps += factors[:, :1]
+    amps *= light
+    return np.clip(amps, 0.0, array.regulator.max_output_a, out=amps)

@@ -1,0 +1,183 @@
+"""A vessel's year, hour by hour, in many drawn weathers.
+
+Each month is run on its own from a full battery: thirty-one days in weather drawn
+around the month's mean.  That answers what an owner asks: leaving full on the first,
+how low does it get, hour by hour, and how likely is it to reach its floor?
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from electrical.core.energy.balance import DailyBalance, daily_balance
+from electrical.core.energy.battery import BatteryLaw, battery_law
+from electrical.core.energy.chemistry import Sourced
+from electrical.core.energy.day import Missing
+from electrical.core.energy.run import History, Run, follow
+from electrical.core.energy.vessel import HOURS, Array, EnergyDesign, more_battery, more_panels
+from electrical.core.energy.weather import draw_clearness
+from electrical.core.errors import BadInput
+
+__all__ = [
+    "Array",
+    "EnergyDesign",
+    "MonthResult",
+    "YearResult",
+    "more_battery",
+    "more_panels",
+    "run_year",
+]
+
+_BAND = (10.0, 50.0, 90.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MonthResult:
+    """One month.
+
+    Parameters
+    ----------
+    month : int
+        1 to 12.
+    floor_chance : float
+        Part of the drawn months in which the battery reached its floor [-].
+    chance_error : float
+        Standard error of that from the number of draws [-].
+    days_to_floor : float or None
+        Days after which a tenth of the drawn months had reached it [day]; None when
+        fewer did.
+    low, middle, high : tuple of float
+        State of charge that a tenth, half and nine tenths of all days stay below,
+        for each hour of the day [-].
+    solar_ah_day : float
+        Mean charge offered by solar [Ah/day].
+    can_charge : bool
+        False when the battery is too cold to be charged.
+    """
+
+    month: int
+    floor_chance: float
+    chance_error: float
+    days_to_floor: float | None
+    low: tuple[float, ...]
+    middle: tuple[float, ...]
+    high: tuple[float, ...]
+    solar_ah_day: float
+    can_charge: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class YearResult:
+    """Twelve months.
+
+    Parameters
+    ----------
+    months : tuple of MonthResult
+        January first.
+    use_ah_day : float
+        Daily use [Ah/day].
+    law : BatteryLaw
+        The battery as it was run, each figure with its source.
+    irradiation : tuple of Sourced
+        The weather it was run in.
+    draws, seed : int
+        How many months were drawn each, and from which seed.
+    """
+
+    months: tuple[MonthResult, ...]
+    use_ah_day: float
+    law: BatteryLaw
+    irradiation: tuple[Sourced, ...]
+    draws: int
+    seed: int
+
+    @property
+    def worst(self) -> MonthResult:
+        """The month with the largest chance of reaching the floor."""
+        return max(self.months, key=lambda month: (month.floor_chance, -min(month.low)))
+
+
+def run_year(
+    design: EnergyDesign, *, draws: int = 500, seed: int = 1
+) -> YearResult | tuple[Missing, ...]:
+    """Run every month of the year in drawn weather.
+
+    Parameters
+    ----------
+    design : EnergyDesign
+        The vessel.
+    draws : int
+        Drawn months each [-], 1 to 10000.
+    seed : int
+        The same seed gives the same weather, so that two designs can be compared.
+
+    Returns
+    -------
+    YearResult or tuple of Missing
+        The twelve months, or what must be known first ("cannot tell").
+
+    Raises
+    ------
+    BadInput
+        If `draws` is outside its range.
+
+    Notes
+    -----
+    Each hour: sources carry the loads first; what is left charges the battery, no
+    more than it accepts (a fixed limit, falling in proportion from `taper_from` to
+    full) and not under its lowest charging temperature; what is wanting is drawn
+    from it, more than counted at rates above the rated one (lead-acid, Peukert in
+    rated hours), with the loss at rest.  At its floor the battery is taken to be
+    disconnected and stays there until it is charged.
+    """
+    if not 1 <= draws <= 10_000:
+        raise BadInput(f"Draws: {draws} is outside 1 to 10000.", quantity="draws")
+    law, balance = battery_law(design.battery), _balance(design)
+    gaps = [*balance.missing, *(() if isinstance(law, BatteryLaw) else law)]
+    if design.climate is None:
+        gaps.append(Missing("Home port", "monthly irradiation and temperature"))
+    if gaps or design.climate is None or not isinstance(law, BatteryLaw):
+        return tuple(dict.fromkeys(gaps))
+    weather = draw_clearness(design.climate, draws=draws, seed=seed)
+    run = follow(design, design.climate, law, balance, weather)
+    return YearResult(
+        months=tuple(_month(run, month) for month in range(12)),
+        use_ah_day=balance.use_ah,
+        law=law,
+        irradiation=design.climate.irradiation_kwh_m2_day,
+        draws=draws,
+        seed=seed,
+    )
+
+
+def _balance(design: EnergyDesign) -> DailyBalance:
+    return daily_balance(
+        plan=design.plan, loads=design.loads, battery=design.battery, chargers=design.chargers
+    )
+
+
+def _month(run: Run, month: int) -> MonthResult:
+    """Sum up one month."""
+    reached_d = np.sort(run.reached_d[month])
+    draws = len(reached_d)
+    chance = float(np.isfinite(reached_d).mean())
+    low, middle, high = _bands(run.charge[:, :, month].transpose(1, 0, 2).reshape(HOURS, -1))
+    return MonthResult(
+        month=month + 1,
+        floor_chance=chance,
+        chance_error=float(np.sqrt(chance * (1.0 - chance) / draws)),
+        days_to_floor=float(reached_d[max(draws // 10 - 1, 0)]) if chance >= 0.1 else None,
+        low=low,
+        middle=middle,
+        high=high,
+        solar_ah_day=float(run.solar_ah_day[month]),
+        can_charge=bool(run.can_charge[month]),
+    )
+
+
+def _bands(by_hour: History) -> list[tuple[float, ...]]:
+    """State of charge at the band's edges for each hour."""
+    count = by_hour.shape[1]
+    places = [min(int(count * share / 100.0), count - 1) for share in _BAND]
+    ordered = np.partition(by_hour, places, axis=1)
+    return [tuple(float(value) for value in ordered[:, place]) for place in places]

@@ -1,0 +1,165 @@
+"""The year's run: what must hold whatever the weather."""
+
+from dataclasses import replace
+
+import pytest
+
+from electrical.core.energy.day import Battery, Charger, ChargerKind, Missing
+from electrical.core.energy.year import (
+    EnergyDesign,
+    YearResult,
+    more_battery,
+    more_panels,
+    run_year,
+)
+from electrical.core.errors import BadInput
+from electrical.core.sources import Chemistry
+from tests.unit.energy.vessels import array, climate, fridge, vessel
+
+DRAWS = 60
+
+
+def run(design: EnergyDesign, seed: int = 1) -> YearResult:
+    result = run_year(design, draws=DRAWS, seed=seed)
+    assert isinstance(result, YearResult)
+    return result
+
+
+def chances(design: EnergyDesign) -> list[float]:
+    return [month.floor_chance for month in run(design).months]
+
+
+def test_without_sun_or_engine_every_month_reaches_the_floor_on_the_same_day() -> None:
+    design = vessel(
+        battery=Battery(capacity_ah=100.0, chemistry=Chemistry.LFP),
+        arrays=(),
+        loads=(fridge(2.0, 1.0),),
+    )
+    result = run(design)
+    self_discharge_a = 100.0 * 0.03 / (30 * 24)
+    hours = 80.0 / (2.0 + self_discharge_a)
+    for month in result.months:
+        assert month.floor_chance == 1.0
+        assert month.days_to_floor == pytest.approx(hours / 24, abs=1 / 24)
+        assert month.solar_ah_day == 0.0
+
+
+def test_no_load_never_reaches_the_floor() -> None:
+    assert chances(vessel(loads=())) == [0.0] * 12
+
+
+def test_summer_is_never_worse_than_winter_here() -> None:
+    result = run(vessel())
+    assert result.months[6].floor_chance <= result.months[0].floor_chance
+    assert result.months[6].solar_ah_day > 2.0 * result.months[0].solar_ah_day
+    assert result.worst.month in {1, 2, 11, 12}
+
+
+def test_band_is_ordered_and_stays_between_floor_and_full() -> None:
+    result = run(vessel())
+    for month in result.months:
+        for low, middle, high in zip(month.low, month.middle, month.high, strict=True):
+            assert result.law.floor - 1e-6 <= low <= middle <= high <= 1.0
+
+
+def test_same_seed_gives_the_same_weather_and_another_seed_does_not() -> None:
+    assert run(vessel()) == run(vessel())
+    assert run(vessel()).months != run(vessel(), seed=2).months
+
+
+def test_one_more_string_or_battery_never_makes_it_worse() -> None:
+    base = chances(vessel())
+    panels = chances(more_panels(vessel()))
+    battery = chances(more_battery(vessel(), capacity_ah=150.0))
+    assert all(more <= less for more, less in zip(panels, base, strict=True))
+    assert all(more <= less for more, less in zip(battery, base, strict=True))
+    assert sum(panels) < sum(base)
+    assert sum(battery) < sum(base)
+
+
+def test_tilt_to_the_south_helps_in_winter_more_than_in_summer() -> None:
+    flat = run(vessel())
+    tilted = run(vessel(arrays=(array(tilt_deg=40.0, azimuth_deg=180.0),)))
+    gain = [
+        high.solar_ah_day / low.solar_ah_day
+        for high, low in zip(tilted.months, flat.months, strict=True)
+    ]
+    assert gain[11] > 1.3
+    assert gain[5] < 1.0
+
+
+def test_swinging_vessel_gains_less_from_tilt_than_a_fixed_one() -> None:
+    fixed = run(vessel(arrays=(array(tilt_deg=40.0, azimuth_deg=180.0),)))
+    swinging = run(vessel(arrays=(array(tilt_deg=40.0),)))
+    assert swinging.months[11].solar_ah_day < fixed.months[11].solar_ah_day
+
+
+def test_regulator_limit_caps_what_solar_offers() -> None:
+    small = array(peak_w=400.0, count=2)
+    tight = replace(small, regulator=replace(small.regulator, max_output_a=10.0))
+    free, held = run(vessel(arrays=(small,))), run(vessel(arrays=(tight,)))
+    assert held.months[6].solar_ah_day < free.months[6].solar_ah_day
+    assert held.months[6].solar_ah_day <= 10.0 * 16.0
+
+
+def test_cold_lithium_is_not_charged() -> None:
+    design = vessel(
+        battery=Battery(capacity_ah=200.0, chemistry=Chemistry.LFP),
+        battery_c=(-5.0,) + (10.0,) * 11,
+        arrays=(array(400.0, 4),),
+    )
+    result = run(design)
+    assert not result.months[0].can_charge
+    assert result.months[0].floor_chance == 1.0
+    assert result.months[1].can_charge
+
+
+def test_engine_hours_charge_the_battery() -> None:
+    charger = Charger(
+        charger_id="e",
+        label="Charger from the engine",
+        kind=ChargerKind.DC_DC,
+        current_a=40.0,
+        duty_by_state={"under way": 1.0},
+    )
+    states = ("at anchor",) * 20 + ("under way",) * 4
+    without = vessel(arrays=(), states=states)
+    assert chances(without) == [1.0] * 12
+    assert chances(replace(without, chargers=(charger,))) == [0.0] * 12
+
+
+def test_what_is_not_known_is_named_and_nothing_is_run() -> None:
+    design = vessel(
+        climate=None,
+        loads=(fridge(None),),
+        battery=Battery(capacity_ah=None, chemistry=Chemistry.OTHER),
+    )
+    assert run_year(design, draws=2) == (
+        Missing("Refrigerator", "current"),
+        Missing("Battery", "capacity"),
+        Missing("Battery", "chemistry"),
+        Missing("Home port", "monthly irradiation and temperature"),
+    )
+
+
+@pytest.mark.parametrize("draws", [0, 10_001])
+def test_number_of_draws_is_bounded(draws: int) -> None:
+    with pytest.raises(BadInput, match=rf"^Draws: {draws} is outside 1 to 10000\.$"):
+        run_year(vessel(), draws=draws)
+
+
+def test_irradiation_that_can_not_be_is_refused_with_month_and_limits() -> None:
+    months = list(climate().irradiation_kwh_m2_day)
+    months[11] = replace(months[11], value=7.0)
+    with pytest.raises(BadInput) as caught:
+        climate(irradiation_kwh_m2_day=tuple(months))
+    assert str(caught.value) == (
+        "Irradiation in December: 7 kWh/m² a day is outside 0.55 to 2.9, "
+        "which this latitude can have."
+    )
+
+
+def test_solar_among_the_chargers_is_refused() -> None:
+    solar = Charger(charger_id="s", label="Panels", kind=ChargerKind.SOLAR, peak_w=100.0)
+    with pytest.raises(BadInput, match=r"^Panels: give solar as panels with a regulator\.$"):
+        vessel(chargers=(solar,))
