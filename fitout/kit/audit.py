@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
@@ -13,7 +13,7 @@ from django.db.models.deletion import Collector
 from django.utils import timezone
 
 from .models import AuditEntry, User
-from .rows import row_values, stored_row
+from .rows import row_values, stored_rows
 
 Key = tuple[str, str]
 Actor = User | AnonymousUser | None
@@ -24,7 +24,7 @@ def person_of(actor: Actor) -> User | None:
     return actor if isinstance(actor, User) else None
 
 
-def _key(row: models.Model) -> Key:
+def key_of(row: models.Model) -> Key:
     return row._meta.label_lower, str(row.pk)
 
 
@@ -39,7 +39,7 @@ def record(
     after: dict[str, Any] | None = None,
 ) -> AuditEntry:
     """An entry that tells, but cannot be undone: issued, sent, signed, received."""
-    model, pk = _key(subject)
+    model, pk = key_of(subject)
     change = {"model": model, "pk": pk, "before": before, "after": after}
     return AuditEntry.objects.create(
         at=timezone.now(),
@@ -59,26 +59,25 @@ class Change:
 
     rows: dict[Key, tuple[type[models.Model], dict[str, Any] | None]] = field(default_factory=dict)
     entry: AuditEntry | None = None
-    subject: models.Model | None = None
+    subject: Key | None = None
 
     def watch(self, *rows: models.Model) -> None:
         """Remember rows as they are stored now, whatever the objects in hand hold."""
-        for row in rows:
-            self.subject = self.subject or row
-            if _key(row) not in self.rows:
-                stored = stored_row(type(row), row.pk)
-                before = None if stored is None else row_values(stored)
-                self.rows[_key(row)] = (type(row), before)
+        self._about(rows)
+        unknown = {key_of(row): type(row) for row in rows if key_of(row) not in self.rows}
+        before = stored_values(unknown)
+        for key, model in unknown.items():
+            self.rows[key] = (model, before.get(key))
 
     def created(self, *rows: models.Model) -> None:
+        self._about(rows)
         for row in rows:
-            self.subject = self.subject or row
-            self.rows.setdefault(_key(row), (type(row), None))
+            self.rows.setdefault(key_of(row), (type(row), None))
 
     def removing(self, *rows: models.Model) -> None:
         """Remember rows about to be deleted, with everything that goes with them."""
+        self._about(rows)
         for row in rows:
-            self.subject = self.subject or row
             collector = Collector(using=router.db_for_write(type(row)), origin=row)
             collector.collect([row])
             for going in collector.data.values():
@@ -91,13 +90,29 @@ class Change:
                     self.watch(*emptied)
 
     def differences(self) -> list[dict[str, Any]]:
-        found = []
-        for (name, pk), (model, before) in self.rows.items():
-            stored = stored_row(model, pk)
-            after = None if stored is None else row_values(stored)
-            if before != after:
-                found.append({"model": name, "pk": pk, "before": before, "after": after})
-        return found
+        stored = stored_values({key: model for key, (model, _) in self.rows.items()})
+        return [
+            {"model": key[0], "pk": key[1], "before": before, "after": stored.get(key)}
+            for key, (_, before) in self.rows.items()
+            if before != stored.get(key)
+        ]
+
+    def _about(self, rows: Sequence[models.Model]) -> None:
+        """The first row named is what the entry is about."""
+        if self.subject is None and rows:
+            self.subject = key_of(rows[0])
+
+
+def stored_values(wanted: Mapping[Key, type[models.Model]]) -> dict[Key, dict[str, Any]]:
+    """Rows as stored, one query per model."""
+    by_model: dict[type[models.Model], list[str]] = {}
+    for (_, pk), model in wanted.items():
+        by_model.setdefault(model, []).append(pk)
+    return {
+        key_of(row): row_values(row)
+        for model, pks in by_model.items()
+        for row in stored_rows(model, pks)
+    }
 
 
 @contextmanager
@@ -117,9 +132,7 @@ def tracked(
         differences = change.differences()
         if not differences:
             return
-        model, pk = _key(change.subject) if change.subject else ("", "")
-        if change.subject is not None and change.subject.pk is None:
-            pk = differences[0]["pk"]
+        model, pk = change.subject or ("", "")
         change.entry = AuditEntry.objects.create(
             at=timezone.now(),
             actor=person_of(actor),

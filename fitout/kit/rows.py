@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django.apps import apps
@@ -70,3 +71,9 @@ def model_named(name: str) -> type[models.Model]:
 
 def stored_row(model: type[models.Model], pk: Any) -> models.Model | None:
     return model._meta.base_manager.filter(pk=pk).first()
+
+
+def stored_rows(model: type[models.Model], pks: Sequence[Any]) -> Iterator[models.Model]:
+    """In portions a database takes as parameters of one query."""
+    for start in range(0, len(pks), 500):
+        yield from model._meta.base_manager.filter(pk__in=pks[start : start + 500])

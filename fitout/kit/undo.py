@@ -9,9 +9,9 @@ from django.db import IntegrityError, connection, models, transaction
 from django.utils import timezone
 
 from . import access
-from .audit import Actor, Change, person_of, tracked
+from .audit import Actor, Change, Key, person_of, stored_values, tracked
 from .models import AuditEntry, Versioned
-from .rows import model_named, row_values, same_content, stored_row, typed_values
+from .rows import model_named, same_content, stored_row, typed_values
 
 StageOf = Callable[[str], str | None]
 
@@ -76,35 +76,39 @@ def undo_label(entry: AuditEntry) -> str:
 
 
 def _check_unmoved(entry: AuditEntry) -> None:
-    for change in entry.changes:
-        stored = stored_row(model_named(change["model"]), change["pk"])
-        now = None if stored is None else row_values(stored)
-        if not same_content(now, change["after"]):
-            raise CannotUndo(_moved_reason(change, stored))
+    stored = stored_values({_key(item): model_named(item["model"]) for item in entry.changes})
+    for item in entry.changes:
+        if not same_content(stored.get(_key(item)), item["after"]):
+            raise CannotUndo(_moved_reason(item))
 
 
-def _moved_reason(change: dict[str, Any], stored: models.Model | None) -> str:
-    name = model_named(change["model"])._meta.verbose_name
+def _key(item: dict[str, Any]) -> Key:
+    return item["model"], item["pk"]
+
+
+def _moved_reason(item: dict[str, Any]) -> str:
+    model = model_named(item["model"])
+    stored, name = stored_row(model, item["pk"]), model._meta.verbose_name
     if stored is None:
         return f"The {name} was removed since; it cannot be put back as it was."
-    if change["after"] is None:
+    if item["after"] is None:
         return f"The {name} is there again already."
     return f"The {name} “{stored}” was changed again since."
 
 
 def _restore(entry: AuditEntry, change: Change, by: Actor) -> None:
-    restored = [(model_named(item["model"]), item) for item in entry.changes]
-    for model, item in restored:
-        change.watch(model(pk=model._meta.pk.to_python(item["pk"])))
-    for model, item in restored:
+    rows = [(model_named(item["model"]), item) for item in entry.changes]
+    known = {_key(item) for item in entry.changes}
+    change.watch(*(model(pk=model._meta.pk.to_python(item["pk"])) for model, item in rows))
+    for model, item in rows:
         if item["before"] is None:
-            _remove(model, item["pk"], {(i["model"], i["pk"]) for i in entry.changes})
-    for model, item in restored:
+            _remove(model, item["pk"], known)
+    for model, item in rows:
         if item["before"] is not None:
             _write(model, item, by)
 
 
-def _remove(model: type[models.Model], pk: str, known: set[tuple[str, str]]) -> None:
+def _remove(model: type[models.Model], pk: str, known: set[Key]) -> None:
     """Delete a row the entry made, unless rows made later would be deleted with it."""
     row = stored_row(model, pk)
     if row is None:

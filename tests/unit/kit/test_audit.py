@@ -1,7 +1,9 @@
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.contrib.auth.models import AnonymousUser
+from django.db.models import F
 
 from catalogue.models import Trade
 from fitout.kit import audit
@@ -97,3 +99,18 @@ def test_an_entry_about_a_model_that_is_gone_can_still_be_read(owner: User) -> N
     entry.changes = [{"model": "gone.model", "pk": "1", "before": {"a": 1}, "after": {"a": 2}}]
     [reading] = EntryReading(entry).fields
     assert (reading.row, reading.field, reading.after) == ("gone.model 1", "a", "2")
+
+
+def test_many_rows_are_remembered_with_as_many_questions_as_one(
+    owner: User, queries_of: Any
+) -> None:
+    def raise_rates(trades: list[Trade]) -> None:
+        with audit.tracked(actor=owner, scope="", label="Rates") as change:
+            change.watch(*trades)
+            Trade.objects.filter(pk__in=[t.pk for t in trades]).update(
+                sell_per_h=F("sell_per_h") + 1
+            )
+
+    trades = [make_trade(code=f"t{number}") for number in range(10)]
+    assert queries_of(lambda: raise_rates(trades[:1])) == queries_of(lambda: raise_rates(trades))
+    assert len(AuditEntry.objects.first().changes) == 10  # type: ignore[union-attr]
