@@ -52,9 +52,7 @@ def test_a_kit_in_itself_is_refused() -> None:
     kit = make_kit(code="KIT-A")
     with pytest.raises(ValidationError) as refused:
         refuse_cycle(kit, kit)
-    assert refused.value.message_dict == {
-        "child": ["KIT-A would hold itself: KIT-A holds KIT-A."]
-    }
+    assert refused.value.message_dict == {"child": ["KIT-A would hold itself: KIT-A holds KIT-A."]}
 
 
 def test_a_cycle_at_any_depth_is_refused_with_its_path() -> None:
