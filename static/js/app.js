@@ -119,10 +119,18 @@
     if (form.dataset.sending) event.preventDefault();
     else form.dataset.sending = "1";
   });
+  // The same form filled in alike once more is meant: it gets a new key against double sending.
+  const renewKey = (form) => {
+    const key = form.elements.namedItem("once");
+    if (!key) return;
+    const bytes = crypto.getRandomValues(new Uint8Array(16));
+    key.value = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  };
   document.addEventListener("htmx:afterRequest", (event) => {
     const form = event.detail.elt.closest?.("form");
     if (form) release(form);
     if (form && event.detail.successful) form.dataset.touched = "";
+    if (form && event.detail.successful) renewKey(form);
   });
 
   // Nothing typed is lost: ask before leaving a form that was changed and not saved.
