@@ -12,7 +12,6 @@ Expected trouble (a cable too thin, data missing) is a returned
 
 from collections.abc import Mapping
 
-
 #: No part of a small craft's wiring has a quantity outside these bounds, in its own unit.
 SMALLEST = 1e-6
 LARGEST = 1e6

@@ -1,17 +1,36 @@
 """Propose the cheapest cable and device for one circuit by which every rule holds."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import product
 
+from electrical.core.choices import CableChoice, DeviceChoice, Proposal
 from electrical.core.conductors import area_mm2
 from electrical.core.design import Circuit, CircuitRole, Design
 from electrical.core.errors import BadInput
 from electrical.core.facts import CircuitFacts, gather, with_choice
 from electrical.core.findings import Finding, Severity
-from electrical.core.parts import Cable, Protection
+from electrical.core.parts import Protection
 from electrical.core.rules import CIRCUIT_RULES
 from electrical.core.rules.placement import feeds_back
+from electrical.core.rules.protection import CONTINUOUS_SHARE
+
+__all__ = [
+    "ASKED_RULES",
+    "WISHED_RULES",
+    "CableChoice",
+    "DeviceChoice",
+    "Proposal",
+    "broken_rules",
+    "device_at_place",
+    "missing_for_proposal",
+    "outwards",
+    "propose_circuit",
+    "propose_design",
+    "replaced",
+    "with_proposal",
+    "worth_trying",
+]
 
 #: Rules a choice of cable and device answers for. "selective" is wished for, not asked.
 ASKED_RULES = frozenset(
@@ -39,89 +58,6 @@ WISHED_RULES = frozenset({"locked-rotor"})
 FEEDER_DROP_PCT = 1.0
 
 
-@dataclass(frozen=True, kw_only=True)
-class CableChoice:
-    """A cable that may be used.
-
-    Parameters
-    ----------
-    key : str
-        The caller's identifier.
-    cable : Cable
-        The conductor pair.
-    cost_per_m : float
-        Cost of the pair [currency/m].
-    mass_kg_per_m : float
-        Mass of the pair [kg/m].
-    """
-
-    key: str
-    cable: Cable
-    cost_per_m: float
-    mass_kg_per_m: float = 0.0
-
-
-@dataclass(frozen=True, kw_only=True)
-class DeviceChoice:
-    """A protective device that may be used.
-
-    Parameters
-    ----------
-    key : str
-        The caller's identifier.
-    protection : Protection
-        The device.
-    cost : float
-        Cost of one [currency].
-    mass_kg : float
-        Mass of one [kg].
-    """
-
-    key: str
-    protection: Protection
-    cost: float
-    mass_kg: float = 0.0
-
-
-@dataclass(frozen=True, kw_only=True)
-class Proposal:
-    """What to fit in one circuit.
-
-    Parameters
-    ----------
-    circuit_id : str
-        Which circuit.
-    cable : CableChoice or None
-        None when nothing on offer holds every rule.
-    device : DeviceChoice or None
-        None when nothing fits, or the circuit needs none.
-    device_at_end : bool
-        The same device is needed at the far end too.
-    cost : float
-        Of cable and devices [currency].
-    mass_kg : float
-        Of cable and devices [kg].
-    decided_by : tuple of Finding
-        What the next cheaper cable would break, or what stands in the way.
-    missing : tuple of str
-        Data without which nothing can be proposed.
-    """
-
-    circuit_id: str
-    cable: CableChoice | None
-    device: DeviceChoice | None
-    device_at_end: bool = False
-    cost: float = 0.0
-    mass_kg: float = 0.0
-    decided_by: tuple[Finding, ...] = ()
-    missing: tuple[str, ...] = ()
-
-    @property
-    def is_complete(self) -> bool:
-        """Whether something was found."""
-        return self.cable is not None
-
-
 def broken_rules(facts: CircuitFacts, asked: frozenset[str] = ASKED_RULES) -> tuple[Finding, ...]:
     """Return what a choice breaks: stops and attentions of the rules it answers for.
 
@@ -147,8 +83,21 @@ def broken_rules(facts: CircuitFacts, asked: frozenset[str] = ASKED_RULES) -> tu
     )
 
 
-def _at_place(facts: CircuitFacts, device: Protection) -> Protection:
-    """The offered device at the place of the present one."""
+def device_at_place(facts: CircuitFacts, device: Protection) -> Protection:
+    """Return an offered device at the place of the present one.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The circuit with its present device, if any.
+    device : Protection
+        The offered device.
+
+    Returns
+    -------
+    Protection
+        The offered device, with zone and distance of the present one.
+    """
     present = facts.circuit.protection
     if present is None:
         return device
@@ -158,7 +107,7 @@ def _at_place(facts: CircuitFacts, device: Protection) -> Protection:
 def _tried(
     facts: CircuitFacts, cable: CableChoice, device: DeviceChoice | None, *, at_end: bool
 ) -> CircuitFacts:
-    protection = _at_place(facts, device.protection) if device else None
+    protection = device_at_place(facts, device.protection) if device else None
     end = device.protection if device and at_end else facts.circuit.protection_at_end
     return with_choice(facts, cable=cable.cable, protection=protection, at_end=end)
 
@@ -202,7 +151,7 @@ def propose_circuit(
     and the first that holds every rule is taken. Upstream drop and neighbours stay.
     """
     circuit = facts.circuit
-    missing = _missing(facts)
+    missing = missing_for_proposal(facts)
     if missing or not cables:
         missing = missing or ("cable on offer",)
         return Proposal(circuit_id=circuit.id, cable=None, device=None, missing=missing)
@@ -214,7 +163,7 @@ def propose_circuit(
         return cable.cost_per_m * length_m + each * (2 if at_end else 1)
 
     fitting = [cable for cable in cables if not _cable_breaks(facts, cable)]
-    options: list[DeviceChoice | None] = [*_worth_trying(facts, devices)]
+    options: list[DeviceChoice | None] = [*worth_trying(facts, devices)]
     if circuit.role is CircuitRole.STARTING or not options:
         options.append(None)
     pairs = list(_ordered_pairs(fitting, options, cost))
@@ -233,7 +182,19 @@ def propose_circuit(
     return _nothing_fits(facts, cables, devices, at_end=at_end)
 
 
-def _missing(facts: CircuitFacts) -> tuple[str, ...]:
+def missing_for_proposal(facts: CircuitFacts) -> tuple[str, ...]:
+    """Return the data without which nothing can be proposed, in words.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The circuit.
+
+    Returns
+    -------
+    tuple of str
+        Empty when enough is known.
+    """
     missing = list(facts.unknown)
     if facts.circuit.route is None:
         missing.append("length of the run")
@@ -251,9 +212,22 @@ def _cable_breaks(facts: CircuitFacts, cable: CableChoice) -> bool:
     return any(finding.rule_id in own for finding in broken_rules(tried))
 
 
-def _worth_trying(facts: CircuitFacts, devices: Sequence[DeviceChoice]) -> tuple[DeviceChoice, ...]:
-    """Devices that carry the load; too small ones can never hold."""
-    least_a = max(facts.currents.design_a, facts.currents.continuous_a / 0.8)
+def worth_trying(facts: CircuitFacts, devices: Sequence[DeviceChoice]) -> tuple[DeviceChoice, ...]:
+    """Return the devices that carry the load; smaller ones can never hold.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The circuit.
+    devices : Sequence of DeviceChoice
+        Devices on offer.
+
+    Returns
+    -------
+    tuple of DeviceChoice
+        In the order given.
+    """
+    least_a = max(facts.currents.design_a, facts.currents.continuous_a / CONTINUOUS_SHARE)
     return tuple(d for d in devices if d.protection.rating_a >= least_a)
 
 
@@ -280,7 +254,7 @@ def _nothing_fits(
     at_end: bool,
 ) -> Proposal:
     thickest = max(cables, key=lambda cable: area_mm2(cable.cable.size))
-    worth = _worth_trying(facts, devices)
+    worth = worth_trying(facts, devices)
     device = min(worth, key=lambda d: d.protection.rating_a, default=None)
     return Proposal(
         circuit_id=facts.circuit.id,
@@ -357,28 +331,55 @@ def propose_design(
     """
     proposals: list[Proposal] = []
     limits = {circuit.id: circuit.drop_limit_pct for circuit in design.circuits}
-    for circuit_id in _outwards(design, circuit_ids):
+    for circuit_id in outwards(design, circuit_ids):
         circuit = next(c for c in design.circuits if c.id == circuit_id)
         if circuit.to_id is not None and circuit.drop_limit_pct is None:
             held = min(FEEDER_DROP_PCT, design.drop_limit_pct(circuit))
-            design = _replaced(design, replace(circuit, drop_limit_pct=held))
+            design = replaced(design, replace(circuit, drop_limit_pct=held))
         facts, _voltages = gather(design)
         proposal = propose_circuit(
             facts[circuit_id], cables=cables(circuit), devices=devices(circuit)
         )
         proposals.append(proposal)
         done = with_proposal(facts[circuit_id].circuit, proposal)
-        design = _replaced(design, replace(done, drop_limit_pct=limits[circuit_id]))
+        design = replaced(design, replace(done, drop_limit_pct=limits[circuit_id]))
     return design, tuple(proposals)
 
 
-def _replaced(design: Design, circuit: Circuit) -> Design:
+def replaced(design: Design, circuit: Circuit) -> Design:
+    """Return a design with one circuit exchanged.
+
+    Parameters
+    ----------
+    design : Design
+        The design.
+    circuit : Circuit
+        Takes the place of the circuit with the same identifier.
+
+    Returns
+    -------
+    Design
+        The new design.
+    """
     circuits = tuple(circuit if c.id == circuit.id else c for c in design.circuits)
     return replace(design, circuits=circuits)
 
 
-def _outwards(design: Design, circuit_ids: Sequence[str]) -> list[str]:
-    """Circuits in order of their distance from a source."""
+def outwards(design: Design, circuit_ids: Sequence[str]) -> list[str]:
+    """Return circuits in order of their distance from a source, feeders first.
+
+    Parameters
+    ----------
+    design : Design
+        The design.
+    circuit_ids : Sequence of str
+        Circuits to put in order.
+
+    Returns
+    -------
+    list of str
+        The same circuits.
+    """
     depth = dict.fromkeys((source.id for source in design.sources), 0)
     waiting = list(design.circuits)
     while waiting:

@@ -8,7 +8,7 @@ from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, Remedy, RemedyKind, Severity
 from electrical.core.parts import DeviceType, Protection
 from electrical.core.protection import let_through, selectivity, withstand_i2t_a2s
-from electrical.core.rules.protection import SLOW_S, SURE_TO_OPEN, upstream_of
+from electrical.core.rules.protection import SLOW_S, SURE_TO_OPEN, limits_itself, upstream_of
 from electrical.core.rules.registry import CircuitRule, circuit_rule, circuit_subject
 from electrical.core.sources import Source, SourceKind
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus, least_certain
@@ -195,6 +195,14 @@ def _clears(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     if protection is None or fault is None or fault.at_end_a is None:
         return
     subject, at_end_a, rating_a = circuit_subject(facts), fault.at_end_a, protection.rating_a
+    if limits_itself(facts):
+        yield rule.about(
+            facts,
+            subject,
+            Severity.PASS,
+            f"{subject.label} starts at a source that limits itself below what the run may carry.",
+        )
+        return
     band = operating_time(protection.device, rating_a=rating_a, current_a=at_end_a)
     never = at_end_a < SURE_TO_OPEN * rating_a
     t_max_s = band.t_max_s if band else None

@@ -52,8 +52,19 @@ def _protected_upstream(facts: CircuitFacts) -> float | None:
     return total_a if total_a <= facts.ampacity_a else None
 
 
-def _limits_itself(facts: CircuitFacts) -> bool:
-    """Whether the run starts at a charging source that can not overload it."""
+def limits_itself(facts: CircuitFacts) -> bool:
+    """Return whether a run starts at a source that can not overload it.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The run.
+
+    Returns
+    -------
+    bool
+        True for a charging source or converter whose largest output the run may carry.
+    """
     start = facts.design.points[facts.circuit.from_id]
     if isinstance(start, Source) and start.kind is SourceKind.BATTERY:
         return False
@@ -90,7 +101,7 @@ def _protected(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
             Severity.NOTE,
             f"{subject.label} has no device; cranking conductors are excepted.",
         )
-    elif circuit.role is CircuitRole.CHARGING and _limits_itself(facts):
+    elif circuit.role is CircuitRole.CHARGING and limits_itself(facts):
         yield rule.about(
             facts,
             subject,

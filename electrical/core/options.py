@@ -1,0 +1,262 @@
+"""What may be fitted in each circuit, before the rest of the net is known."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from electrical.core.design import Circuit, CircuitRole, OperatingState
+from electrical.core.facts import CircuitFacts, with_choice
+from electrical.core.parts import LoadKind
+from electrical.core.propose import (
+    ASKED_RULES,
+    WISHED_RULES,
+    CableChoice,
+    DeviceChoice,
+    broken_rules,
+    device_at_place,
+    worth_trying,
+)
+from electrical.core.rules.placement import feeds_back
+from electrical.core.runs import hot_resistance
+
+#: Rules that depend on what lies ahead of a run.
+DROP_RULES = frozenset({"drop", "working-voltage"})
+FAULT_RULES = frozenset({"breaking", "withstand", "clears"})
+OWN_RULES = ASKED_RULES - DROP_RULES - FAULT_RULES
+#: Steps towards the voltage of a load; each step stays above the true voltage.
+VOLTAGE_STEPS = 6
+
+
+@dataclass(frozen=True, kw_only=True)
+class Option:
+    """One cable with the devices that may go with it in one circuit.
+
+    Parameters
+    ----------
+    cable : CableChoice or None
+        None for a circuit that stays as it is.
+    devices : tuple of DeviceChoice or None
+        Cheapest first; one None for a run without a device of its own.
+    cable_cost : float
+        Of the whole run [currency].
+    cable_mass_kg : float
+        Of the whole run [kg].
+    devices_needed : int
+        How many of the device: two where both ends need one.
+    loop_r_ohm : Mapping[str, float]
+        Hot loop resistance by operating state [Ω].
+    facts : CircuitFacts
+        The run with this cable.
+    """
+
+    cable: CableChoice | None
+    devices: tuple[DeviceChoice | None, ...]
+    cable_cost: float
+    cable_mass_kg: float
+    devices_needed: int
+    loop_r_ohm: Mapping[str, float]
+    facts: CircuitFacts
+
+
+def options_for(
+    facts: CircuitFacts,
+    *,
+    cables: Sequence[CableChoice],
+    devices: Sequence[DeviceChoice],
+    weigh: Callable[[float, float], float],
+) -> tuple[Option, ...]:
+    """Return the cables that hold every rule of the run itself, cheapest first.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The run; its neighbours are counted as they stand.
+    cables, devices : Sequence
+        What is on offer.
+    weigh : callable
+        Cost [currency] and mass [kg] to one figure.
+
+    Returns
+    -------
+    tuple of Option
+        Empty when nothing on offer holds them. A rule that is only wished for gives
+        way where no device holds it.
+
+    Notes
+    -----
+    Cost of a run = cost per metre · length.
+    """
+    circuit = facts.circuit
+    length_m = circuit.route.length_m if circuit.route else 0.0
+    needed = 2 if feeds_back(facts) and circuit.role is not CircuitRole.STARTING else 1
+    carrying = worth_trying(facts, devices)
+    cheapest_first = sorted(carrying, key=lambda device: weigh(device.cost, device.mass_kg))
+    trials: list[DeviceChoice | None] = [*cheapest_first]
+    if circuit.role is CircuitRole.STARTING or not trials:
+        trials.append(None)
+    found = []
+    for cable in cables:
+        tried = with_choice(facts, cable=cable.cable, protection=None, at_end=None)
+        if tried.ampacity is None:
+            continue
+        fitting = _fitting_devices(tried, trials, both=needed == 2)
+        if fitting:
+            found.append(
+                Option(
+                    cable=cable,
+                    devices=fitting,
+                    cable_cost=cable.cost_per_m * length_m,
+                    cable_mass_kg=cable.mass_kg_per_m * length_m,
+                    devices_needed=needed,
+                    loop_r_ohm=loop_resistances(tried),
+                    facts=tried,
+                )
+            )
+    return tuple(sorted(found, key=lambda o: weigh(o.cable_cost, o.cable_mass_kg)))
+
+
+def as_it_is(facts: CircuitFacts) -> Option:
+    """Return the single option of a circuit that is not to be chosen.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The circuit.
+
+    Returns
+    -------
+    Option
+        Without cost; its own rules are not asked.
+    """
+    return Option(
+        cable=None,
+        devices=(None,),
+        cable_cost=0.0,
+        cable_mass_kg=0.0,
+        devices_needed=0,
+        loop_r_ohm=loop_resistances(facts),
+        facts=facts,
+    )
+
+
+def loop_resistances(facts: CircuitFacts) -> dict[str, float]:
+    """Return the hot loop resistance of a run in each operating state.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The run with its cable.
+
+    Returns
+    -------
+    dict
+        By operating state [Ω]; 0 while the run is not laid out.
+    """
+    found = {}
+    limit_a = facts.ampacity_a or 0.0
+    for state_id, current_a in facts.currents.by_state_a.items():
+        hot = hot_resistance(facts.design, facts.circuit, current_a, limit_a)
+        found[state_id] = hot.loop_r_ohm if hot else 0.0
+    return found
+
+
+def _fitting_devices(
+    tried: CircuitFacts, trials: Sequence[DeviceChoice | None], *, both: bool
+) -> tuple[DeviceChoice | None, ...]:
+    for asked in (OWN_RULES, OWN_RULES - WISHED_RULES):
+        fitting = tuple(
+            device
+            for device in trials
+            if not broken_rules(with_device(tried, device, both=both), asked)
+        )
+        if fitting:
+            return fitting
+    return ()
+
+
+def with_device(facts: CircuitFacts, device: DeviceChoice | None, *, both: bool) -> CircuitFacts:
+    """Return the facts of a run with another device, its cable unchanged.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The run.
+    device : DeviceChoice or None
+        Device at its start.
+    both : bool
+        The same device at its far end too.
+
+    Returns
+    -------
+    CircuitFacts
+        The facts.
+    """
+    protection = device_at_place(facts, device.protection) if device else None
+    at_end = device.protection if device and both else facts.circuit.protection_at_end
+    circuit = replace(facts.circuit, protection=protection, protection_at_end=at_end)
+    return replace(facts, circuit=circuit)
+
+
+def least_own_drop_v(
+    circuit: Circuit,
+    *,
+    loop_r_ohm: float,
+    current_a: float,
+    start_v: float,
+    state: OperatingState,
+) -> float:
+    """Return a drop in a run that the true one is never below [V].
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit.
+    loop_r_ohm : float
+        Hot resistance of both conductors over the whole length [Ω].
+    current_a : float
+        Current at nominal voltage [A].
+    start_v : float
+        Voltage at its start, or more [V].
+    state : OperatingState
+        Decides which loads are on.
+
+    Returns
+    -------
+    float
+        Drop to the far end [V].
+
+    Notes
+    -----
+    U ← (U_start − R · (P / U + I)) / (1 + R · G), from U_start downwards: a larger
+    voltage asks for less current from constant power, so every step stays above the
+    true voltage. Loads along the run count with the resistance up to them.
+    """
+    if circuit.to_id is not None or not circuit.loads:
+        return _settled_drop_v(
+            start_v, loop_r_ohm, power_w=current_a * circuit.nominal_v, steady_a=0.0, siemens=0.0
+        )
+    length_m = circuit.route.length_m if circuit.route else 0.0
+    power_w = steady_a = siemens = 0.0
+    for load in circuit.loads:
+        amperes = load.current_in(state.id) or 0.0
+        share = 1.0
+        if load.position_m is not None and length_m > 0.0:
+            share = min(1.0, load.position_m / length_m)
+        match load.kind:
+            case LoadKind.CONSTANT_POWER:
+                power_w += share * amperes * circuit.nominal_v
+            case LoadKind.CONSTANT_CURRENT:
+                steady_a += share * amperes
+            case LoadKind.RESISTIVE:
+                siemens += share * amperes / circuit.nominal_v
+    return _settled_drop_v(start_v, loop_r_ohm, power_w=power_w, steady_a=steady_a, siemens=siemens)
+
+
+def _settled_drop_v(
+    start_v: float, r_ohm: float, *, power_w: float, steady_a: float, siemens: float
+) -> float:
+    volts = start_v
+    for _step in range(VOLTAGE_STEPS):
+        if volts <= 0.0:
+            return start_v
+        volts = (start_v - r_ohm * (power_w / volts + steady_a)) / (1.0 + r_ohm * siemens)
+    return start_v - max(volts, 0.0)

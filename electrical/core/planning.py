@@ -1,0 +1,312 @@
+"""Make the cheapest plan for a radial system, with drops that are never too large."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from electrical.core.choices import DeviceChoice
+from electrical.core.design import Circuit, CircuitRole, Design
+from electrical.core.facts import CircuitFacts
+from electrical.core.faults import PointFault, point_fault
+from electrical.core.options import FAULT_RULES, Option, least_own_drop_v, with_device
+from electrical.core.propose import broken_rules, replaced
+from electrical.core.results import FaultResult
+from electrical.core.sources import Board
+from electrical.core.voltages import counts_for_drop
+
+#: Feeders chosen on the way to a point: circuit and key of its cable.
+Path = tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice:
+    """One option taken.
+
+    Parameters
+    ----------
+    option : Option
+        The cable.
+    device : DeviceChoice or None
+        The device.
+    circuit : Circuit
+        The circuit with both.
+    path : tuple
+        Feeders on the way, for cuts.
+    """
+
+    option: Option
+    device: DeviceChoice | None
+    circuit: Circuit
+    path: Path
+
+    @property
+    def cost(self) -> float:
+        """Of cable and devices [currency]."""
+        each = self.device.cost if self.device else 0.0
+        return self.option.cable_cost + each * self.option.devices_needed
+
+    @property
+    def mass_kg(self) -> float:
+        """Of cable and devices [kg]."""
+        each = self.device.mass_kg if self.device else 0.0
+        return self.option.cable_mass_kg + each * self.option.devices_needed
+
+
+Plan = dict[str, Choice]
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Ahead:
+    """What lies ahead of a point: cables chosen, drops, fault current."""
+
+    path: Path
+    circuits: tuple[Circuit, ...]
+    drop_v: Mapping[str, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Planner:
+    """Cheapest plan by branch and bound over the feeders.
+
+    Parameters
+    ----------
+    design : Design
+        The design.
+    facts : Mapping[str, CircuitFacts]
+        Facts by circuit.
+    options : Mapping[str, tuple of Option]
+        Options by circuit, cheapest first.
+    weigh : callable
+        Cost [currency] and mass [kg] to one figure.
+    cuts : set
+        Choices known not to hold: circuit and the cables from the source to it.
+    _memo : dict
+        Plans already made, by point and path.
+    _fault_memo : dict
+        Fault currents already found, by point and path.
+    """
+
+    design: Design
+    facts: Mapping[str, CircuitFacts]
+    options: Mapping[str, tuple[Option, ...]]
+    weigh: Callable[[float, float], float]
+    cuts: set[tuple[str, Path]]
+    _memo: dict[tuple[str, Path], tuple[float, Plan] | None] = field(default_factory=dict)
+    _fault_memo: dict[tuple[str, Path], PointFault] = field(default_factory=dict)
+
+    def best(self) -> Plan | None:
+        """Return the cheapest plan, None when there is none."""
+        plan: Plan = {}
+        for point_id, point in self.design.points.items():
+            if isinstance(point, Board) and self._feeders[point_id]:
+                continue  # reached from its feeder
+            ahead = _Ahead(path=(), circuits=(), drop_v=dict.fromkeys(self._state_ids, 0.0))
+            found = self._behind(point_id, ahead)
+            if found is None:
+                return None
+            plan |= found[1]
+        return plan
+
+    def cut(self, circuit_id: str, plan: Mapping[str, Choice]) -> tuple[str, Path]:
+        """Return what to forbid after a circuit broke a rule in a plan."""
+        choice = plan[circuit_id]
+        return circuit_id, (*choice.path, (circuit_id, _key(choice.option)))
+
+    @property
+    def _state_ids(self) -> list[str]:
+        return [state.id for state in self.design.states]
+
+    @cached_property
+    def _leaving(self) -> Mapping[str, tuple[Circuit, ...]]:
+        return next(iter(self.facts.values())).tree.leaving
+
+    @cached_property
+    def _feeders(self) -> Mapping[str, tuple[Circuit, ...]]:
+        tree = next(iter(self.facts.values())).tree
+        return {point_id: tree.feeders_of(point_id) for point_id in self.design.points}
+
+    @cached_property
+    def _least(self) -> Mapping[str, float]:
+        """Least figure of everything behind each circuit, itself included."""
+        found: dict[str, float] = {}
+
+        def of(circuit: Circuit, path: tuple[str, ...]) -> float:
+            if circuit.id in found or circuit.id in path:
+                return found.get(circuit.id, 0.0)
+            own = min(self._figure(option) for option in self.options[circuit.id])
+            behind = 0.0
+            if self._goes_on(circuit):
+                behind = sum(of(c, (*path, circuit.id)) for c in self._leaving[circuit.to_id or ""])
+            found[circuit.id] = own + behind
+            return found[circuit.id]
+
+        for circuit in self.design.circuits:
+            of(circuit, ())
+        return found
+
+    def _figure(self, option: Option) -> float:
+        """Least figure of an option: its cable with its cheapest device."""
+        device = option.devices[0]
+        cost = option.cable_cost + (device.cost if device else 0.0) * option.devices_needed
+        mass = option.cable_mass_kg + (device.mass_kg if device else 0.0) * option.devices_needed
+        return self.weigh(cost, mass)
+
+    def _goes_on(self, circuit: Circuit) -> bool:
+        """Whether the drop of a circuit is passed on to what lies behind it."""
+        return (
+            circuit.role is not CircuitRole.CHARGING
+            and circuit.to_id is not None
+            and isinstance(self.design.points[circuit.to_id], Board)
+        )
+
+    def _behind(self, point_id: str, ahead: _Ahead) -> tuple[float, Plan] | None:
+        """Cheapest plan for everything that starts at a point."""
+        key = (point_id, ahead.path)
+        if key in self._memo:
+            return self._memo[key]
+        total = 0.0
+        plan: Plan = {}
+        for circuit in self._leaving[point_id]:
+            found = self._one(circuit, ahead)
+            if found is None:
+                self._memo[key] = None
+                return None
+            total += found[0]
+            plan |= found[1]
+        self._memo[key] = (total, plan)
+        return self._memo[key]
+
+    def _one(self, circuit: Circuit, ahead: _Ahead) -> tuple[float, Plan] | None:
+        """Cheapest plan for one circuit and everything behind it."""
+        best: tuple[float, Plan] | None = None
+        limit = float("inf")
+        behind_least = self._least[circuit.id] - min(
+            self._figure(option) for option in self.options[circuit.id]
+        )
+        for option in self.options[circuit.id]:
+            if self._figure(option) + behind_least >= limit:
+                continue
+            found = self._with(circuit, option, ahead)
+            if found is not None and found[0] < limit:
+                best, limit = found, found[0]
+        return best
+
+    def _with(self, circuit: Circuit, option: Option, ahead: _Ahead) -> tuple[float, Plan] | None:
+        path = (*ahead.path, (circuit.id, _key(option)))
+        if (circuit.id, path) in self.cuts:
+            return None
+        drops_v = self._drops_v(circuit, option, ahead)
+        if option.cable is not None and not self._drop_holds(circuit, drops_v):
+            return None
+        choice = self._choice(circuit, option, ahead)
+        if choice is None:
+            return None
+        figure, plan = self.weigh(choice.cost, choice.mass_kg), {circuit.id: choice}
+        if not self._goes_on(circuit):
+            return figure, plan
+        farther = _Ahead(path=path, circuits=(*ahead.circuits, choice.circuit), drop_v=drops_v)
+        found = self._behind(circuit.to_id or "", farther)
+        return None if found is None else (figure + found[0], plan | found[1])
+
+    def _drops_v(self, circuit: Circuit, option: Option, ahead: _Ahead) -> dict[str, float]:
+        """Least drop from the source to the far end, by operating state."""
+        currents = self.facts[circuit.id].currents.by_state_a
+        passed_on = circuit.role is not CircuitRole.CHARGING
+        drops = {}
+        for state in self.design.states:
+            ahead_v = ahead.drop_v[state.id] if passed_on else 0.0
+            own_v = 0.0
+            if currents[state.id] > 0.0:
+                own_v = self._own_drop_v(circuit, option, state.id, ahead_v)
+            drops[state.id] = ahead_v + own_v
+        return drops
+
+    def _own_drop_v(self, circuit: Circuit, option: Option, state_id: str, ahead_v: float) -> float:
+        current_a = self.facts[circuit.id].currents.by_state_a[state_id]
+        r_ohm = option.loop_r_ohm[state_id]
+        if circuit.to_id is not None:
+            return (
+                r_ohm * current_a
+                if circuit.role is CircuitRole.CHARGING
+                else (self._feeder_drop_v(circuit, r_ohm, current_a))
+            )
+        state = next(s for s in self.design.states if s.id == state_id)
+        return least_own_drop_v(
+            circuit,
+            loop_r_ohm=r_ohm,
+            current_a=current_a,
+            start_v=circuit.nominal_v - ahead_v,
+            state=state,
+        )
+
+    def _feeder_drop_v(self, circuit: Circuit, r_ohm: float, current_a: float) -> float:
+        """Feeder at its nominal current; resistive loads behind it may draw less."""
+        share = RESISTIVE_SHARE if circuit.id in self._resistive_behind else 1.0
+        return share * r_ohm * current_a
+
+    @cached_property
+    def _resistive_behind(self) -> set[str]:
+        """Feeders with a load behind them whose current falls with its voltage."""
+        found: set[str] = set()
+        for circuit in self.design.circuits:
+            if any(load.kind.value == "resistive" for load in circuit.loads):
+                points = [circuit.from_id]
+                while points:
+                    for feeder in self._feeders[points.pop()]:
+                        if feeder.id not in found:
+                            found.add(feeder.id)
+                            points.append(feeder.from_id)
+        return found
+
+    def _drop_holds(self, circuit: Circuit, drops_v: Mapping[str, float]) -> bool:
+        limit_v = self.design.drop_limit_pct(circuit) / 100.0 * circuit.nominal_v
+        currents = self.facts[circuit.id].currents.by_state_a
+        counted = [
+            drops_v[s.id]
+            for s in self.design.states
+            if counts_for_drop(circuit, s) and currents[s.id] > 0.0
+        ]
+        worst_v = max(counted, default=0.0)
+        if worst_v > limit_v * (1.0 + 1e-12):
+            return False
+        least_v = max((load.min_working_v or 0.0 for load in circuit.loads), default=0.0)
+        return circuit.nominal_v - worst_v >= least_v
+
+    def _choice(self, circuit: Circuit, option: Option, ahead: _Ahead) -> Choice | None:
+        """The cheapest device that also holds in a short circuit."""
+        if option.cable is None:
+            return Choice(option=option, device=None, circuit=circuit, path=ahead.path)
+        faulted = self._faulted(circuit, option, ahead)
+        for device in option.devices:
+            tried = with_device(faulted, device, both=option.devices_needed == 2)
+            if not broken_rules(tried, FAULT_RULES):
+                return Choice(option=option, device=device, circuit=tried.circuit, path=ahead.path)
+        return None
+
+    def _faulted(self, circuit: Circuit, option: Option, ahead: _Ahead) -> CircuitFacts:
+        key = (circuit.from_id, ahead.path)
+        if key not in self._fault_memo:
+            design = self.design
+            for chosen in ahead.circuits:
+                design = replaced(design, chosen)
+            self._fault_memo[key] = point_fault(design, circuit.from_id)
+        point = self._fault_memo[key]
+        if point.current_a is None or point.current_a <= 0.0:
+            return replace(option.facts, fault=None, fault_missing=point.missing)
+        resistance = option.facts.resistance
+        loop_ohm = resistance.loop_r_ohm if resistance else 0.0
+        fault = FaultResult(
+            at_start_a=point.current_a,
+            at_end_a=point.emf_v / (point.emf_v / point.current_a + loop_ohm),
+            assumptions=point.assumptions,
+            status=point.status,
+        )
+        return replace(option.facts, fault=fault, fault_missing=())
+
+
+#: A resistive load keeps at least this share of its current within any drop limit.
+RESISTIVE_SHARE = 0.8
+
+
+def _key(option: Option) -> str:
+    return option.cable.key if option.cable else ""

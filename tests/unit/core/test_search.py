@@ -1,0 +1,179 @@
+"""Choosing every cable and device together."""
+
+from itertools import product
+
+import pytest
+
+from electrical.core.check import check_design
+from electrical.core.design import Circuit, Design, DropClass, Route
+from electrical.core.findings import Severity
+from electrical.core.propose import ASKED_RULES, Proposal, with_proposal
+from electrical.core.search import Found, search_design
+from electrical.core.sources import Converter
+from tests.unit.core.designs import board, branch, design, feeder, lamp
+from tests.unit.core.offers import BLADES, CABLES, STRIPS
+
+SOME_CABLES = tuple(c for c in CABLES if c.key in {"2.5", "4", "6", "10", "16", "25"})
+SOME_DEVICES = (
+    *(d for d in BLADES if d.protection.rating_a in {7.5, 15.0}),
+    *(d for d in STRIPS if d.protection.rating_a == 40.0),
+)
+
+
+def leaf(name: str, *, length_m: float, current_a: float, **changes: object) -> Circuit:
+    return branch(
+        id=name,
+        label=name,
+        cable=None,
+        protection=None,
+        drop_class=DropClass.CRITICAL,
+        route=Route(length_m=length_m),
+        loads=(lamp(id=f"L{name}", label=f"Lamp {name}", current_a=current_a),),
+        **changes,
+    )
+
+
+def vessel() -> Design:
+    return design(
+        feeder(cable=None, protection=None, route=Route(length_m=4.0)),
+        leaf("C1", length_m=6.0, current_a=5.0),
+        leaf("C2", length_m=8.0, current_a=4.0),
+    )
+
+
+def searched(net: Design, cables: object = SOME_CABLES, devices: object = SOME_DEVICES) -> Found:
+    return search_design(
+        net,
+        circuit_ids=[circuit.id for circuit in net.circuits],
+        cables=lambda _circuit: cables,
+        devices=lambda _circuit: devices,
+    )
+
+
+def holds(net: Design) -> bool:
+    bad = {Severity.STOP, Severity.ATTENTION}
+    return not any(
+        check.rule_id in ASKED_RULES and check.severity in bad
+        for result in check_design(net).circuits.values()
+        for check in result.checks
+    )
+
+
+def test_no_cheaper_choice_holds_every_rule() -> None:
+    """Every cheaper combination is tried, every rule asked on the solved network."""
+    net = vessel()
+    found = searched(net)
+    assert found.is_exact
+    assert holds(found.design)
+    lengths_m = [circuit.route.length_m for circuit in net.circuits if circuit.route]
+    pairs = list(product(SOME_CABLES, SOME_DEVICES))
+    tried = 0
+    for picks in product(pairs, repeat=len(net.circuits)):
+        cost = sum(
+            cable.cost_per_m * length_m + device.cost
+            for (cable, device), length_m in zip(picks, lengths_m, strict=True)
+        )
+        sensible = picks[0][1].protection.rating_a == 40.0 and all(
+            device.protection.rating_a < 40.0 for _cable, device in picks[1:]
+        )
+        if cost >= found.cost - 1e-9 or not sensible:
+            continue  # a 40 A device on a branch needs a cable dearer than any branch here
+        tried += 1
+        circuits = tuple(
+            with_proposal(circuit, Proposal(circuit_id=circuit.id, cable=cable, device=device))
+            for circuit, (cable, device) in zip(net.circuits, picks, strict=True)
+        )
+        assert not holds(design(*circuits))
+    assert tried > 20
+
+
+def test_together_is_cheaper_where_branches_share_a_feeder() -> None:
+    net = design(
+        feeder(cable=None, protection=None, route=Route(length_m=4.0)),
+        leaf("C1", length_m=6.0, current_a=6.0),
+        leaf("C2", length_m=9.0, current_a=4.0),
+        leaf("C3", length_m=7.0, current_a=5.0),
+    )
+    found = searched(net, CABLES, (*BLADES, *STRIPS))
+    assert found.one_by_one_cost is not None
+    assert found.saving is not None
+    assert found.saving > 0
+    assert found.cost == pytest.approx(found.one_by_one_cost - found.saving)
+
+
+def test_it_says_what_the_next_cheaper_cable_would_break_anywhere() -> None:
+    found = searched(vessel(), CABLES, (*BLADES, *STRIPS))
+    first = next(p for p in found.proposals if p.circuit_id == "F1")
+    assert {(f.rule_id, f.subject.id) for f in first.decided_by} >= {("drop", "C1")}
+
+
+def test_boards_behind_boards_share_their_feeders() -> None:
+    net = design(
+        feeder(cable=None, protection=None),
+        feeder(id="F2", label="F2", from_id="B1", to_id="B2", cable=None, protection=None),
+        leaf("C1", length_m=5.0, current_a=4.0),
+        leaf("C2", length_m=5.0, current_a=4.0, from_id="B2"),
+        boards=(board(), board(id="B2", label="Board 2")),
+    )
+    found = searched(net, CABLES, (*BLADES, *STRIPS))
+    assert found.is_exact
+    assert holds(found.design)
+
+
+def test_a_converter_starts_afresh() -> None:
+    converter = Converter(
+        id="U1",
+        label="Converter",
+        output_v=24.0,
+        efficiency=0.9,
+        max_output_a=10.0,
+        input_cutoff_v=9.0,
+    )
+    net = design(
+        feeder(id="IN", label="In", to_id="U1", cable=None, protection=None),
+        leaf("OUT", length_m=5.0, current_a=4.0, from_id="U1", nominal_v=24.0),
+        converters=(converter,),
+    )
+    found = searched(net, CABLES, (*BLADES, *STRIPS))
+    assert found.is_exact
+    assert holds(found.design)
+
+
+def test_circuits_that_are_not_named_stay_and_count() -> None:
+    thin = feeder(route=Route(length_m=4.0))
+    net = design(thin, leaf("C1", length_m=6.0, current_a=5.0))
+    found = search_design(
+        net, circuit_ids=["C1"], cables=lambda _c: CABLES, devices=lambda _c: BLADES
+    )
+    assert found.is_exact
+    assert found.design.circuits[0] == thin
+    assert holds(found.design)
+
+
+def test_current_that_can_divide_is_not_called_exact() -> None:
+    net = design(
+        feeder(cable=None, protection=None),
+        feeder(id="F2", label="F2", cable=None, protection=None),
+        leaf("C1", length_m=6.0, current_a=5.0),
+    )
+    found = searched(net, CABLES, (*BLADES, *STRIPS))
+    assert not found.is_exact
+    assert found.why_not_exact == "Current can divide, so drops depend on every choice at once."
+
+
+def test_it_names_the_circuit_for_which_nothing_is_on_offer() -> None:
+    net = design(feeder(), leaf("C1", length_m=6.0, current_a=60.0))
+    found = search_design(
+        net, circuit_ids=["C1"], cables=lambda _c: CABLES[:3], devices=lambda _c: BLADES
+    )
+    assert not found.is_exact
+    assert found.why_not_exact == "Nothing on offer holds every rule of C1."
+    assert found.one_by_one_cost is None
+
+
+def test_a_circuit_without_data_is_left_out_and_named() -> None:
+    net = design(feeder(cable=None, protection=None), leaf("C1", length_m=6.0, current_a=5.0))
+    unknown = branch(id="C2", label="C2", cable=None, protection=None, route=None)
+    found = searched(design(*net.circuits, unknown), CABLES, (*BLADES, *STRIPS))
+    left_out = next(p for p in found.proposals if p.circuit_id == "C2")
+    assert left_out.missing == ("length of the run",)
