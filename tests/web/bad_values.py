@@ -19,6 +19,8 @@ HUGE = "9" * 40
 
 TEXT = ("text", "search", "textarea", "email", "tel", "url")
 REFERENCE = ("select", "radio")
+# What is neither yes nor no is not known, whatever else was sent.
+YES_NO_UNKNOWN = {"unknown", "true", "false"}
 NOT_TYPED = (*BUTTONS, "checkbox", "password")
 
 
@@ -55,13 +57,13 @@ def _values(field: Field) -> Iterator[Case]:
         for text in ("0", "-1", "1,5", "0,0"):
             yield Case(field, text, (text,))
     elif field.kind in REFERENCE:
-        for text in ("999999999", "-1", "no such thing"):
-            yield Case(field, text, (text,), must_refuse=True)
+        for text in ("999999999", "no such thing"):
+            yield Case(field, text, (text,), must_refuse=set(field.choices) != YES_NO_UNKNOWN)
     elif field.kind in ("date", "datetime-local", "time", "month"):
         for text in ("31.02.2026", "0000-00-00", "99999-01-01", "soon"):
             yield Case(field, text, (text,), must_refuse=True)
     elif field.kind == "hidden":
-        for text in ("999999999", "-1", "no such thing", CONTROL, HUGE, MARKUP):
+        for text in ("999999999", "no such thing", CONTROL, HUGE, MARKUP):
             yield Case(field, text[:20], (text,))
     else:
         yield Case(field, "control characters", (CONTROL,), must_refuse=field.kind in TEXT)
