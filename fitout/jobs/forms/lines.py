@@ -162,7 +162,9 @@ class WrittenForm(ZonedForm):
 
 class AddSubcontractForm(WrittenForm):
     supplier = forms.ModelChoiceField(
-        Supplier.objects.filter(is_subcontractor=True, active=True), label="Subcontractor"
+        Supplier.objects.filter(is_subcontractor=True, active=True),
+        label="Subcontractor",
+        empty_label="Choose one",
     )
     unit_cost = NumberField(label="Cost each", min_value=0, max_value=MOST, unit="ex VAT")
     field_order = ["zone", "supplier", "description", "quantity", "unit_cost", "choice"]
@@ -206,7 +208,7 @@ class MoveForm(Form):
     to = forms.ChoiceField(
         choices=[("up", "Up"), ("down", "Down"), ("zone", "To zone")], label="Move"
     )
-    zone = forms.ModelChoiceField(Zone.objects.none(), required=False)
+    zone = forms.ModelChoiceField(Zone.objects.none(), required=False, empty_label="Choose one")
 
     def __init__(self, job: Job, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -6,7 +6,7 @@ Up: 0 at the keel (or the floor of a van), 1 at the sheer (or the waist), 2 at t
 """
 
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 from typing import Any
 
 CENTIMETRE = Decimal("0.01")
@@ -14,6 +14,11 @@ CENTIMETRE = Decimal("0.01")
 
 def rounded(length_m: float) -> Decimal:
     return Decimal(str(length_m)).quantize(CENTIMETRE, rounding=ROUND_HALF_UP)
+
+
+def rounded_inside(length_m: float) -> Decimal:
+    """Toward zero, so that a zone never reaches out of the hull by a rounding."""
+    return Decimal(f"{length_m:.6f}").quantize(CENTIMETRE, rounding=ROUND_DOWN)
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from fitout.jobs.models.hull import (
     Zone,
 )
 
-from .scale import Scale, rounded
+from .scale import Scale, rounded, rounded_inside
 
 Span = tuple[float, float]
 Point = tuple[float, float, float]
@@ -104,12 +104,12 @@ def zone_values(plan: ZonePlan, scale: Scale) -> dict[str, object]:
     return {
         "code": plan.code,
         "name": plan.name,
-        "x_min_m": rounded(scale.x_m(plan.along[0])),
-        "x_max_m": rounded(scale.x_m(plan.along[1])),
-        "y_min_m": rounded(scale.y_m(plan.across[0])),
-        "y_max_m": rounded(scale.y_m(plan.across[1])),
-        "z_min_m": rounded(scale.z_m(plan.up[0])),
-        "z_max_m": rounded(scale.z_m(plan.up[1])),
+        "x_min_m": rounded_inside(scale.x_m(plan.along[0])),
+        "x_max_m": rounded_inside(scale.x_m(plan.along[1])),
+        "y_min_m": rounded_inside(scale.y_m(plan.across[0])),
+        "y_max_m": rounded_inside(scale.y_m(plan.across[1])),
+        "z_min_m": rounded_inside(scale.z_m(plan.up[0])),
+        "z_max_m": rounded_inside(scale.z_m(plan.up[1])),
         "environment": plan.environment,
         "petrol_vapour": plan.petrol_vapour,
         "hot": plan.hot,
@@ -156,14 +156,14 @@ add(
         nodes={
             "N1": ("BL", (0.255, 0, 0.62)),
             "N2": ("BL", (0.255, 0.55, 0.62)),
-            "N3": ("DP", (0.275, 0.82, 0.56)),
-            "N4": ("DP", (0.6, 0.82, 0.56)),
-            "N5": ("FD", (0.8, 0.82, 0.56)),
+            "N3": ("HB", (0.275, 0.82, 0.56)),
+            "N4": ("HB", (0.6, 0.82, 0.56)),
+            "N5": ("HB", (0.8, 0.82, 0.56)),
             "N6": ("FD", (0.862, 0.44, 0.52)),
-            "N7": ("FD", (0.862, 0, 0.3)),
+            "N7": ("HB", (0.862, 0, 0.3)),
             "N8": ("BL", (0.255, -0.55, 0.62)),
-            "N9": ("DS", (0.275, -0.82, 0.56)),
-            "N10": ("DS", (0.655, -0.82, 0.56)),
+            "N9": ("HB", (0.275, -0.82, 0.56)),
+            "N10": ("HB", (0.655, -0.82, 0.56)),
             "N11": ("HB", (0.2, 0, 0.55)),
             "N12": ("EW", (0.08, 0, 0.62)),
             "N13": ("EW", (0.08, 0.45, 0.66)),
@@ -176,7 +176,7 @@ add(
             "N20": ("RF", (0.31, 0, 1.8)),
             "N21": ("HB", (0.26, 0, 0.18)),
             "N22": ("HB", (0.78, 0, 0.18)),
-            "N23": ("AD", (0.12, 0.82, 0.56)),
+            "N23": ("HB", (0.12, 0.82, 0.56)),
         },
         cableways={
             "W1": ("N1", "N2", "N3", "N4", "N5", "N6", "N7"),
@@ -273,7 +273,7 @@ add(
         nodes={
             "N1": ("BL", (0.19, -0.5, 0.6)),
             "N2": ("CP", (0.24, -0.82, 0.55)),
-            "N3": ("CP", (0.45, -0.82, 0.55)),
+            "N3": ("CP", (0.41, -0.82, 0.55)),
             "N4": ("CS", (0.47, -0.3, 0.5)),
             "N5": ("CS", (0.5, -0.3, 1.1)),
             "N6": ("BS", (0.7, -0.75, 0.6)),

@@ -33,14 +33,22 @@ def jobs(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def new_job(request: HttpRequest) -> HttpResponse:
     if request.method != "POST":
-        form = NewJobForm(initial=_typical(request.GET.get("template", "workboat")))
-        return pages.render(request, "jobs/new_job.html", {"form": form})
+        return _new_page(request, NewJobForm(initial=_typical(request.GET.get("template", ""))))
     form = NewJobForm(request.POST)
     if not form.is_valid():
-        return pages.render(request, "jobs/new_job.html", {"form": form}, status=422)
+        return _new_page(request, form, status=422)
     job = open_from(form, request.user)
     messages.success(request, f"{job.code} is opened for {job.vessel.name}.")
     return pages.back_to(reverse("jobs:sheet", args=[job.number]))
+
+
+def _new_page(request: HttpRequest, form: NewJobForm, status: int = 200) -> HttpResponse:
+    context = {
+        "form": form,
+        "templates": TEMPLATES.values(),
+        "chosen": form["template"].value(),
+    }
+    return pages.render(request, "jobs/new_job.html", context, status=status)
 
 
 def _typical(slug: str) -> dict[str, Any]:
