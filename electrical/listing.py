@@ -11,6 +11,7 @@ from electrical.check import Checked
 from electrical.colours import WireColour, colour_named, wire_colour
 from electrical.core.findings import RuleSet, Severity
 from electrical.facts import Facts
+from electrical.labels import label_order
 from electrical.models import Circuit, Device
 from electrical.schematic.content import Branch
 from fitout.kit.money import quantity_text
@@ -108,7 +109,7 @@ class Listing:
         facts, checked = self.facts, self.checked
         result, run = checked.result_of(circuit), checked.runs[circuit.pk]
         drop = result.drop if result else None
-        ends = tuple(d for d in facts.devices_of(circuit) if d.kind != "switch")
+        ends = tuple(sorted((d for d in facts.devices_of(circuit) if d.kind != "switch"), key=label_order))
         zone = facts.zone_by_id.get(ends[-1].zone_id) if ends else None
         return CircuitRow(
             circuit=circuit,

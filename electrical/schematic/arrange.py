@@ -16,6 +16,7 @@ from catalogue.models import (
 )
 from catalogue.models.electrical_data import LoadFunction, LoadNature
 from electrical.facts import Facts, record_of
+from electrical.labels import label_order
 from electrical.models import Circuit, CircuitRole, Device
 from electrical.schematic.content import Bar, Block, Branch, Feed, Panel, Supply, Symbol
 
@@ -228,7 +229,7 @@ def _bar_name(device: Device) -> str:
 
 def _labels(devices: tuple[Device, ...]) -> str:
     """E1 to E4 when they run on without a gap, else the labels one by one."""
-    ordered = sorted(devices, key=lambda d: (d.label[:1], len(d.label), d.label))
+    ordered = sorted(devices, key=label_order)
     labels = [device.label for device in ordered]
     numbers = [int(label[1:]) for label in labels if label[1:].isdecimal()]
     runs_on = len(numbers) == len(labels) and numbers == list(
