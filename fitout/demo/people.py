@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fitout.kit.models import Role, User
+from fitout.kit.models import Role, User, Workshop
 
 PASSWORD = "lantern-demo"  # noqa: S105 - public on purpose, for the demo's people only
 PEOPLE = (
@@ -38,3 +38,14 @@ def load_people() -> People:
     loaded = {username: User.objects.get(username=username) for username, _, _ in PEOPLE}
     owner, estimator, *technicians = loaded.values()
     return People(owner, estimator, tuple(technicians))
+
+
+def load_workshop() -> None:
+    if not Workshop.objects.exists():
+        Workshop.objects.create(
+            name="Lantern Bay Fit-outs",
+            address="The Old Net Loft\nQuay Lane\nLantern Bay",
+            email="office@lanternbay.example",
+            phone="+000 555 0100",
+            tax_number="XX 0000000 A",
+        )

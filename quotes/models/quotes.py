@@ -11,6 +11,9 @@ from fitout.kit.models import Document
 from fitout.kit.numbering import format_number, revision_letter
 
 
+HALF_A_CENT = Decimal("0.005")
+
+
 class RevisionStatus(models.TextChoices):
     ISSUED = "issued", "Issued"
     SUPERSEDED = "superseded", "Superseded"
@@ -79,8 +82,12 @@ class Revision(models.Model):
                 condition=Q(status__in=["issued", "accepted"]),
                 name="one_live_revision_per_job",
             ),
+            # Within half a cent: SQLite keeps decimals as binary fractions.
             models.CheckConstraint(
-                condition=Q(gross_total=models.F("net_total") + models.F("tax_total")),
+                condition=Q(
+                    gross_total__gt=models.F("net_total") + models.F("tax_total") - HALF_A_CENT,
+                    gross_total__lt=models.F("net_total") + models.F("tax_total") + HALF_A_CENT,
+                ),
                 name="revision_gross_is_net_plus_tax",
             ),
         ]

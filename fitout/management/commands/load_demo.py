@@ -10,5 +10,5 @@ class Command(BaseCommand):
     help = "Load the demo workshop, or what is missing of it."
 
     def handle(self, **_: Any) -> None:
-        demo.load(timezone.localdate())
+        demo.load(timezone.localdate(), self.stdout.write)
         self.stdout.write("The demo is loaded.")

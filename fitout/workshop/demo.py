@@ -1,0 +1,124 @@
+"""Demo: work done, parts picked and fitted, a snag with a photo."""
+
+from __future__ import annotations
+
+import io
+from datetime import datetime, timedelta
+from decimal import Decimal
+
+from catalogue.models import Trade
+from fitout.jobs.models import Job
+from fitout.kit.models import User
+from fitout.purchasing.followup import progress_by_part
+from fitout.purchasing.models import MovementKind
+from fitout.purchasing.moving import move
+from fitout.workshop.clock import finish, start, stop
+from fitout.workshop.models import MadeCircuit, Skill, Task
+from fitout.workshop.snags import close, raise_snag
+from fitout.workshop.task_facts import facts_of_tasks
+
+#: Trades of each technician, by sign-in name.
+TRADES = {
+    "ines": ("electrical", "electronics", "test"),
+    "bram": ("mechanical", "plumbing", "joinery"),
+    "suri": ("upholstery", "covering", "graphics", "joinery", "electrical"),
+}
+PACE = (Decimal("0.92"), Decimal("1.05"), Decimal("1.18"), Decimal("0.98"))
+
+
+def give_trades() -> None:
+    """Every trade gets somebody; those not named go to the first technician."""
+    people = {user.username: user for user in User.objects.technicians()}
+    named = {code for codes in TRADES.values() for code in codes}
+    for trade in Trade.objects.all():
+        names = [name for name, codes in TRADES.items() if trade.code in codes]
+        if trade.code not in named:
+            names = ["bram"]
+        for name in names:
+            if name in people:
+                Skill.objects.get_or_create(user=people[name], trade=trade)
+
+
+def do_tasks(job: Job, *, share: Decimal, at: datetime, now: datetime) -> None:
+    """Do the first `share` of the tasks one after the other; the next one is left running."""
+    tasks = list(
+        job.tasks.select_related("zone", "assigned_to", "job").prefetch_related("lines", "circuits")
+    )
+    count = int(len(tasks) * share)
+    moment = at
+    for number, task in enumerate(tasks[:count]):
+        moment = _do(task, moment, PACE[number % len(PACE)], latest=now)
+    if count < len(tasks) and count:
+        _begin(tasks[count], now - timedelta(hours=1))
+
+
+def _do(task: Task, at: datetime, pace: Decimal, *, latest: datetime) -> datetime:
+    """Book the task's hours in runs of at most four, tick everything, finish."""
+    who = task.assigned_to or task.job.lead or User.objects.technicians()[0]
+    left, moment = task.planned_h * pace, min(at, latest)
+    start(task, by=who, at=moment)
+    while left > 0:
+        run = min(left, Decimal(4))
+        moment = min(moment + timedelta(hours=float(run)), latest)
+        stop(task, by=who, at=moment)
+        left -= run
+        if left > 0:
+            moment = min(moment + timedelta(hours=1), latest)
+            start(task, by=who, at=moment)
+    _tick(task, who, moment)
+    finish(task, by=who, at=moment)
+    return min(moment + timedelta(hours=1), latest)
+
+
+def _begin(task: Task, at: datetime) -> None:
+    who = task.assigned_to or User.objects.technicians()[0]
+    start(task, by=who, at=at)
+
+
+def _tick(task: Task, who: User, at: datetime) -> None:
+    facts = facts_of_tasks(task.job, [task])[0]
+    for pick in facts.picks:
+        if not pick.is_picked and pick.can_pick > 0:
+            move(task.job, pick.part, MovementKind.PICKED, pick.can_pick, by=who, at=at)
+        progress = progress_by_part(task.job).get(pick.part.pk)
+        here = progress.picked - progress.fitted if progress else Decimal(0)
+        quantity = min(here, pick.quantity)
+        if quantity > 0:
+            move(task.job, pick.part, MovementKind.FITTED, quantity, by=who, at=at)
+    for wire in facts.circuits:
+        MadeCircuit.objects.get_or_create(
+            task=task, circuit=wire.row.circuit, defaults={"made_at": at, "made_by": who}
+        )
+
+
+def raise_demo_snag(job: Job, title: str, *, by: User, at: datetime) -> None:
+    """One snag put right, one open with a photo."""
+    zones = list(job.vessel.zones.all())
+    first = raise_snag(
+        job, title="Label missing at one end of a cable", description="", zone=zones[0], by=by, at=at
+    )
+    close(first, status="put_right", note="Label fitted.", by=by, at=at + timedelta(hours=2))
+    raise_snag(
+        job,
+        title=title,
+        description="Seen while fitting; needs a decision before the next step.",
+        zone=zones[-1],
+        photo=drawn_photo(title),
+        by=by,
+        at=at + timedelta(hours=1),
+    )
+
+
+def drawn_photo(words: str) -> bytes:
+    """A drawn picture that stands for a photo; nobody's real work is shown."""
+    from PIL import Image, ImageDraw
+
+    picture = Image.new("RGB", (960, 720), "#c5d8db")
+    draw = ImageDraw.Draw(picture)
+    draw.rectangle((90, 120, 870, 600), outline="#13212b", width=6, fill="#f2ede0")
+    draw.line((90, 360, 870, 360), fill="#13212b", width=3)
+    draw.ellipse((410, 290, 550, 430), outline="#94187a", width=10)
+    draw.text((110, 620), words, fill="#13212b", font_size=28)
+    buffer = io.BytesIO()
+    picture.save(buffer, "JPEG", quality=85)
+    return buffer.getvalue()
