@@ -12,6 +12,7 @@ ENGINES = {
     "django.db.backends.postgresql": "postgresql",
 }
 SQLITE_TIMEOUT_S = 20
+LOCK_TIMEOUT_S = 20
 
 
 class BadDatabaseUrl(ValueError):
@@ -80,5 +81,6 @@ def database_from(url: str) -> dict[str, Any]:
         options.setdefault("init_command", sqlite_pragmas(sqlite_version()))
     else:
         found["CONN_HEALTH_CHECKS"] = True
+        options.setdefault("options", f"-c lock_timeout={LOCK_TIMEOUT_S}s")
     found["OPTIONS"] = options
     return found
