@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from electrical.core.ampacity import Surroundings, ampacity
 from electrical.core.bundles import fullest_bundle
@@ -56,6 +57,8 @@ class CircuitFacts:
         Neighbours included.
     voltages : Voltages
         Solved operating states.
+    is_far_end : bool
+        The circuit is seen from its far end, with the device there.
     """
 
     design: Design
@@ -72,6 +75,29 @@ class CircuitFacts:
     alone_a: float | None
     around: Surroundings
     voltages: Voltages
+    is_far_end: bool = False
+
+    @property
+    def device_name(self) -> str:
+        """What messages call the protective device."""
+        return f"{'far ' if self.is_far_end else ''}device"
+
+    @cached_property
+    def far(self) -> "CircuitFacts | None":
+        """The same run seen from its far end, None without a device there."""
+        circuit = self.circuit
+        if circuit.to_id is None or circuit.protection_at_end is None:
+            return None
+        mirrored = replace(
+            circuit,
+            from_id=circuit.to_id,
+            to_id=circuit.from_id,
+            protection=circuit.protection_at_end,
+            protection_at_end=None,
+        )
+        loop_ohm = self.resistance.loop_r_ohm if self.resistance else None
+        fault, missing = circuit_fault(self.design, mirrored, loop_r_ohm=loop_ohm)
+        return replace(self, circuit=mirrored, fault=fault, fault_missing=missing, is_far_end=True)
 
     @property
     def ampacity_a(self) -> float | None:

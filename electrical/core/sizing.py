@@ -208,13 +208,14 @@ def rating_remedy(
     """
     protection = facts.circuit.protection
     device = protection.device if protection else DeviceType.BLADE
+    key = "end_rating_a" if facts.is_far_end else "rating_a"
     rating_a = rating_between(series_a(device), at_least_a=at_least_a, at_most_a=at_most_a)
     if rating_a is None or (protection is not None and rating_a == protection.rating_a):
         return ()
     return (
         Remedy(
             kind=RemedyKind.PROTECTION,
-            label=f"Fit {rating_a:g} A",
-            change={"circuit": facts.circuit.id, "rating_a": rating_a},
+            label=f"Fit {rating_a:g} A{' at the far end' if facts.is_far_end else ''}",
+            change={"circuit": facts.circuit.id, key: rating_a},
         ),
     )

@@ -47,7 +47,13 @@ def _capacity(circuit: Circuit, protection: Protection) -> _Capacity | None:
     )
 
 
-@circuit_rule(id="device-voltage", title="Voltage rating of the device", iso=_VOLTAGE, us=_VOLTAGE)
+@circuit_rule(
+    id="device-voltage",
+    title="Voltage rating of the device",
+    iso=_VOLTAGE,
+    us=_VOLTAGE,
+    is_per_device=True,
+)
 def _device_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The device is rated for at least the voltage of its circuit."""
     protection, nominal_v = facts.circuit.protection, facts.circuit.nominal_v
@@ -59,7 +65,7 @@ def _device_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]
         facts,
         subject,
         Severity.STOP if low else Severity.PASS,
-        f"The device of {subject.label} is rated {protection.rated_v:g} V in a "
+        f"The {facts.device_name} of {subject.label} is rated {protection.rated_v:g} V in a "
         f"{nominal_v:g} V circuit.",
         value=protection.rated_v,
         limit=nominal_v,
@@ -79,6 +85,7 @@ def _starting_current_a(facts: CircuitFacts) -> float | None:
     title="Breaking capacity against the fault current",
     iso=BREAKING_CLAUSE,
     us=BREAKING_CLAUSE,
+    is_per_device=True,
 )
 def _breaking(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The device can break the largest fault current where it sits."""
@@ -87,7 +94,7 @@ def _breaking(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         return
     subject, capacity = circuit_subject(facts), _capacity(circuit, protection)
     needed_a, words, status = _needed_a(facts)
-    missing = () if capacity else ("breaking capacity of the device",)
+    missing = () if capacity else (f"breaking capacity of the {facts.device_name}",)
     if needed_a is None or capacity is None:
         yield rule.cannot_tell(facts, subject, (*facts.fault_missing, *missing))
         return
@@ -98,7 +105,7 @@ def _breaking(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         facts,
         subject,
         Severity.STOP if weak else Severity.PASS,
-        f"The device of {subject.label} breaks {capacity.amperes:.0f} A ({capacity.words}); "
+        f"The {facts.device_name} of {subject.label} breaks {capacity.amperes:.0f} A ({capacity.words}); "
         f"{needed_a:.0f} A {words}.",
         value=capacity.amperes,
         limit=needed_a,
@@ -151,6 +158,7 @@ def _stronger(facts: CircuitFacts, needed_a: float) -> tuple[Remedy, ...]:
     title="Conductor withstands a short circuit",
     iso=ADIABATIC_CLAUSE,
     us=ADIABATIC_CLAUSE,
+    is_per_device=True,
 )
 def _withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The device opens before the conductor is overheated."""
@@ -160,7 +168,7 @@ def _withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     subject, stands = circuit_subject(facts), withstand_i2t_a2s(circuit.cable)
     energy = let_through(protection.device, rating_a=protection.rating_a, fault_a=fault.at_start_a)
     if energy is None:
-        yield rule.cannot_tell(facts, subject, ("time-current curve of the device",))
+        yield rule.cannot_tell(facts, subject, (f"time-current curve of the {facts.device_name}",))
         return
     if energy.i2t_a2s is None:
         return  # judged by "clears"
@@ -187,7 +195,11 @@ def _withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
 
 
 @circuit_rule(
-    id="clears", title="Device opens on a short at the far end", iso=NO_SOURCE, us=NO_SOURCE
+    id="clears",
+    title="Device opens on a short at the far end",
+    iso=NO_SOURCE,
+    us=NO_SOURCE,
+    is_per_device=True,
 )
 def _clears(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """A short at the far end of a long thin run still opens the device soon."""
@@ -208,6 +220,7 @@ def _clears(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     t_max_s = band.t_max_s if band else None
     slow = band is not None and (t_max_s is None or t_max_s > SLOW_S)
     severity = Severity.STOP if never else Severity.ATTENTION if slow else Severity.PASS
+    other = "start" if facts.is_far_end else "far end"
     ending = (
         "it need not open"
         if never
@@ -219,8 +232,8 @@ def _clears(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         facts,
         subject,
         severity,
-        f"A short at the far end of {subject.label} draws {at_end_a:.0f} A through its "
-        f"{rating_a:g} A device; {ending}.",
+        f"A short at the {other} of {subject.label} draws {at_end_a:.0f} A through its "
+        f"{rating_a:g} A {facts.device_name}; {ending}.",
         value=at_end_a,
         limit=SURE_TO_OPEN * rating_a,
         unit="A",

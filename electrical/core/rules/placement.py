@@ -12,7 +12,11 @@ from electrical.core.tables.placement import ISO_CLAUSE, US_CLAUSE, placement_li
 
 
 @circuit_rule(
-    id="placement", title="Distance of the device from its source", iso=ISO_CLAUSE, us=US_CLAUSE
+    id="placement",
+    title="Distance of the device from its source",
+    iso=ISO_CLAUSE,
+    us=US_CLAUSE,
+    is_per_device=True,
 )
 def _near_its_source(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The unprotected length before the device is short, longer only in a sheath."""
@@ -24,7 +28,9 @@ def _near_its_source(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding
         return  # the device is on the board itself
     subject = circuit_subject(facts)
     if protection.distance_m is None:
-        yield rule.cannot_tell(facts, subject, ("distance of the device from its source",))
+        yield rule.cannot_tell(
+            facts, subject, (f"distance of the {facts.device_name} from its source",)
+        )
         return
     battery = isinstance(start, Source) and start.kind is SourceKind.BATTERY
     limit = placement_limit(
@@ -39,7 +45,7 @@ def _near_its_source(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding
         facts,
         subject,
         Severity.STOP if far else Severity.PASS,
-        f"The device of {subject.label} is {protection.distance_m:.2f} m from {start.label}, "
+        f"The {facts.device_name} of {subject.label} is {protection.distance_m:.2f} m from {start.label}, "
         f"{words}; {limit_m:.2f} m is the most.",
         value=protection.distance_m,
         limit=limit_m,
@@ -101,28 +107,19 @@ def _both_ends(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     battery = feeds_back(facts)
     if not battery or facts.circuit.role is CircuitRole.STARTING:
         return
-    subject, end_device = circuit_subject(facts), facts.circuit.protection_at_end
-    ampacity_a = facts.ampacity_a
-    if end_device is None:
+    subject = circuit_subject(facts)
+    if facts.circuit.protection_at_end is not None:
         yield rule.about(
-            facts,
-            subject,
-            Severity.STOP,
-            f"{subject.label} can be fed by {battery} from its far end and has no device there.",
-            remedies=(Remedy(kind=RemedyKind.PROTECTION, label="Add a device at the far end"),),
+            facts, subject, Severity.PASS, f"{subject.label} has a device at its far end too."
         )
-    elif ampacity_a is not None:
-        over = end_device.rating_a > ampacity_a
-        yield rule.about(
-            facts,
-            subject,
-            Severity.ATTENTION if over else Severity.PASS,
-            f"The device at the far end of {subject.label} is rated {end_device.rating_a:g} A; "
-            f"its conductor may carry {ampacity_a:.1f} A.",
-            value=end_device.rating_a,
-            limit=ampacity_a,
-            unit="A",
-        )
+        return
+    yield rule.about(
+        facts,
+        subject,
+        Severity.STOP,
+        f"{subject.label} can be fed by {battery} from its far end and has no device there.",
+        remedies=(Remedy(kind=RemedyKind.PROTECTION, label="Add a device at the far end"),),
+    )
 
 
 RULES = (_near_its_source, _both_ends)

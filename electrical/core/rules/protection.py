@@ -133,7 +133,11 @@ def _least_rating_a(facts: CircuitFacts) -> float:
 
 
 @circuit_rule(
-    id="rating", title="Device rating against the conductor", iso=ISO_GENERAL, us=US_RATING
+    id="rating",
+    title="Device rating against the conductor",
+    iso=ISO_GENERAL,
+    us=US_RATING,
+    is_per_device=True,
 )
 def _rating_fits_conductor(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """Up to the ampacity passes, up to 150 % needs attention, above stops."""
@@ -147,7 +151,7 @@ def _rating_fits_conductor(rule: CircuitRule, facts: CircuitFacts) -> Iterator[F
     elif share > 1.0:
         severity, words = Severity.ATTENTION, "above"
     message = (
-        f"{subject.label} has a {protection.rating_a:g} A device, {words} the "
+        f"{subject.label} has a {protection.rating_a:g} A {facts.device_name}, {words} the "
         f"{ampacity_a:.1f} A its conductor may carry here."
     )
     if severity is Severity.ATTENTION:
@@ -185,7 +189,11 @@ def _allowance(facts: CircuitFacts) -> str:
 
 
 @circuit_rule(
-    id="load-on-device", title="Device rating against the load", iso=NO_SOURCE, us=NO_SOURCE
+    id="load-on-device",
+    title="Device rating against the load",
+    iso=NO_SOURCE,
+    us=NO_SOURCE,
+    is_per_device=True,
 )
 def _rating_fits_load(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The load fits the device, and a load of hours stays within 80 % of it."""
@@ -201,7 +209,8 @@ def _rating_fits_load(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Findin
             facts,
             subject,
             Severity.STOP,
-            f"{subject.label} carries {currents.design_a:.1f} A through a {rating_a:g} A device.",
+            f"{subject.label} carries {currents.design_a:.1f} A through a "
+            f"{rating_a:g} A {facts.device_name}.",
             value=currents.design_a,
             limit=rating_a,
             unit="A",
@@ -214,7 +223,7 @@ def _rating_fits_load(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Findin
             subject,
             Severity.ATTENTION,
             f"{subject.label} carries {currents.continuous_a:.1f} A for hours, more than 80 % of "
-            f"its {rating_a:g} A device.",
+            f"its {rating_a:g} A {facts.device_name}.",
             value=currents.continuous_a,
             limit=CONTINUOUS_SHARE * rating_a,
             unit="A",
@@ -225,7 +234,8 @@ def _rating_fits_load(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Findin
             facts,
             subject,
             Severity.PASS,
-            f"{subject.label} carries {currents.design_a:.1f} A through a {rating_a:g} A device.",
+            f"{subject.label} carries {currents.design_a:.1f} A through a "
+            f"{rating_a:g} A {facts.device_name}.",
             value=currents.design_a,
             limit=rating_a,
             unit="A",

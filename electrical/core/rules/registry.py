@@ -34,6 +34,11 @@ class DesignFacts:
     circuits: Mapping[str, CircuitFacts]
     voltages: Voltages
 
+    @property
+    def far(self) -> None:
+        """Nothing: only a circuit has a far end."""
+        return
+
 
 FactsT = TypeVar("FactsT", CircuitFacts, DesignFacts)
 
@@ -54,6 +59,8 @@ class Rule(Generic[FactsT]):
         Takes the rule and the facts, yields findings.
     module : str
         Where it is written.
+    is_per_device : bool
+        Asked again at the far end, where a second device is fitted.
     """
 
     id: str
@@ -62,6 +69,7 @@ class Rule(Generic[FactsT]):
     us: Clause
     judge: "Callable[[Rule[FactsT], FactsT], Iterable[Finding]]"
     module: str
+    is_per_device: bool = False
 
     def clause(self, design: Design) -> Clause:
         """Return the clause of the design's rule set."""
@@ -69,7 +77,10 @@ class Rule(Generic[FactsT]):
 
     def findings(self, facts: FactsT) -> tuple[Finding, ...]:
         """Return what the rule says about `facts`."""
-        return tuple(self.judge(self, facts))
+        found = tuple(self.judge(self, facts))
+        if self.is_per_device and facts.far is not None:
+            found += tuple(self.judge(self, facts.far))
+        return found
 
     def about(
         self,
@@ -130,6 +141,7 @@ def circuit_rule(
     title: str,
     iso: Clause,
     us: Clause,
+    is_per_device: bool = False,
 ) -> "Callable[[Callable[[CircuitRule, CircuitFacts], Iterable[Finding]]], CircuitRule]":
     """Turn a judging function into a rule about one circuit.
 
@@ -139,6 +151,8 @@ def circuit_rule(
         Identifier and short name.
     iso, us : Clause
         Where each rule set prints it.
+    is_per_device : bool
+        Asked again at the far end, where a second device is fitted.
 
     Returns
     -------
@@ -147,7 +161,15 @@ def circuit_rule(
     """
 
     def wrap(judge: Callable[[CircuitRule, CircuitFacts], Iterable[Finding]]) -> CircuitRule:
-        return Rule(id=id, title=title, iso=iso, us=us, judge=judge, module=judge.__module__)
+        return Rule(
+            id=id,
+            title=title,
+            iso=iso,
+            us=us,
+            judge=judge,
+            module=judge.__module__,
+            is_per_device=is_per_device,
+        )
 
     return wrap
 

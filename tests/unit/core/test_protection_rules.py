@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from electrical.core.design import Circuit, CircuitRole, Route
+from electrical.core.design import Circuit, CircuitRole, OperatingState, Route
 from electrical.core.findings import RuleSet, Severity
 from electrical.core.parts import Cable, DeviceType, Protection
 from electrical.core.sizes import awg, mm2
@@ -169,7 +169,11 @@ def charging(**changes: object) -> Circuit:
 
 def charger_design(lead: Circuit) -> object:
     charger = battery(id="charger", label="Charger", kind=SourceKind.CHARGER, max_output_a=30.0)
-    return replace(design(feeder(), branch()), sources=(battery(), charger), circuits=(lead,))
+    return design(
+        lead,
+        sources=(battery(), charger),
+        states=(OperatingState(id="shore", label="shore", charging=True),),
+    )
 
 
 def test_a_charging_run_needs_its_device_at_the_battery() -> None:
@@ -182,8 +186,35 @@ def test_a_charging_run_needs_its_device_at_the_battery() -> None:
     )
     fitted = charger_design(charging(protection_at_end=fuse(40.0)))
     assert severity(fitted, "both-ends", "CH") is Severity.PASS
-    large = charger_design(charging(protection_at_end=fuse(80.0)))
-    assert severity(large, "both-ends", "CH") is Severity.ATTENTION
+
+
+def test_the_device_at_the_far_end_is_judged_like_the_one_at_the_start() -> None:
+    """70 A may flow in 10 mm²; the battery gives 3200 A at its terminals, the charger 30 A more."""
+
+    def found(rule_id: str, rating_a: float, **changes: object) -> object:
+        lead = charging(protection_at_end=fuse(rating_a, **changes))
+        return check(charger_design(lead), rule_id, "CH")
+
+    assert found("rating", 70.0).severity is Severity.PASS
+    assert found("rating", 100.0).severity is Severity.ATTENTION
+    assert found("rating", 110.0).severity is Severity.STOP
+    assert found("load-on-device", 35.0).severity is Severity.ATTENTION
+    assert found("load-on-device", 40.0).severity is Severity.PASS
+    weak = found("breaking", 40.0, breaking_capacity_a=1000.0)
+    assert weak.severity is Severity.STOP
+    assert weak.message == (
+        "The far device of Charger lead breaks 1000 A (marked); 3230 A can flow there."
+    )
+    far_off = found("placement", 40.0, distance_m=2.5)
+    assert far_off.severity is Severity.STOP
+    assert far_off.message == (
+        "The far device of Charger lead is 2.50 m from House battery, in a sheath; "
+        "1.80 m is the most."
+    )
+    assert [r.change for r in found("rating", 110.0).remedies][0] == {
+        "circuit": "CH",
+        "end_rating_a": 40.0,
+    }
 
 
 def test_a_charger_larger_than_its_run_is_no_protection() -> None:
