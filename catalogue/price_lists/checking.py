@@ -26,6 +26,7 @@ LABELS = {
     "lead_days": "lead time",
 }
 LONGEST_CODE = 60
+LARGE_CHANGE_PCT = 25
 
 
 class Outcome(StrEnum):
@@ -66,6 +67,19 @@ class CheckedRow:
     part: Part | None = None
     differences: list[tuple[str, Any, Any]] = field(default_factory=list)
     """Label, value now, value in the list."""
+
+    @property
+    def cost_change_pct(self) -> Decimal | None:
+        """How far the list moves a known cost; None when it leaves it."""
+        cost = self.values.get("cost")
+        if self.offer is None or cost is None or not self.offer.cost or cost == self.offer.cost:
+            return None
+        return (cost / self.offer.cost - 1) * 100
+
+    @property
+    def is_large_change(self) -> bool:
+        """Worth a second look before applying: often a price per pack in place of each."""
+        return self.cost_change_pct is not None and abs(self.cost_change_pct) >= LARGE_CHANGE_PCT
 
     @property
     def outcome(self) -> Outcome:
@@ -159,7 +173,8 @@ def _number_problems(row: CheckedRow, numbers: dict[str, NumberField]) -> Iterat
         try:
             value = number.clean(row.typed[name])
         except ValidationError as error:
-            yield name, "is empty." if not row.typed[name] else error.messages[0]
+            told = error.messages[0].removeprefix(f"{number.label}: ")
+            yield name, told if row.typed[name] else "is empty."
         else:
             if value is not None:
                 row.values[name] = value

@@ -44,7 +44,7 @@ def test_letters_of_an_older_encoding_are_read() -> None:
     assert table.rows[0]["description"] == "Kabel Ø 5 mm"
 
 
-def xlsx(*rows: tuple[object, ...]) -> bytes:
+def xlsx(*rows: tuple[str | float | None, ...]) -> bytes:
     book = Workbook()
     for row in rows:
         book.active.append(row)  # type: ignore[union-attr]
@@ -161,11 +161,11 @@ def test_each_row_is_new_changed_unchanged_or_refused() -> None:
     [
         (";P-1;1;1;1", "article: is empty."),
         ("S-P-1;;;1;1", "net price: is empty."),
-        ("S-P-1;;cheap;1;1", "net price: Cost: write a number, such as 12.5."),
-        ("S-P-1;;-1;1;1", "net price: Cost: 0 at least."),
-        ("S-P-1;;1.234;1;1", "net price: Cost: at most 2 decimals."),
-        ("S-P-1;;1;0;1", "pack: Pack quantity: 0.01 at least."),
-        ("S-P-1;;1;1;800", "lead time: Lead time: 730\xa0days at most."),
+        ("S-P-1;;cheap;1;1", "net price: write a number, such as 12.5."),
+        ("S-P-1;;-1;1;1", "net price: 0 at least."),
+        ("S-P-1;;1.234;1;1", "net price: at most 2 decimals."),
+        ("S-P-1;;1;0;1", "pack: 0.01 at least."),
+        ("S-P-1;;1;1;800", "lead time: 730\xa0days at most."),
         ("S-P-1;NOPE;1;1;1", "part code: there is no part “NOPE”."),
         ("S-P-1;P-2;1;1;1", "part code: this supplier’s code belongs to P-1."),
         (f"{'x' * 61};P-2;1;1;1", "article: 60 characters at most."),
@@ -178,6 +178,21 @@ def test_a_wrong_cell_refuses_its_row_and_names_the_column(row: str, problem: st
     found = check(price_list(supplier, "article;part code;net price;pack;lead time", row))
     assert problem in problems(found)
     assert outcomes(found) == ["refused"]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("cost", "moved_pct", "is_large"),
+    [("11.25", "12.5", False), ("12.50", "25", True), ("1.00", "-90", True), ("10", None, False)],
+)
+def test_a_cost_that_moves_by_a_quarter_is_worth_a_second_look(
+    cost: str, moved_pct: str | None, is_large: bool
+) -> None:
+    supplier = make_supplier()
+    offer_of(supplier, "P-1", cost="10.00")
+    (row,) = check(price_list(supplier, "code;cost", f"S-P-1;{cost}")).rows
+    assert row.cost_change_pct == (None if moved_pct is None else Decimal(moved_pct))
+    assert row.is_large_change is is_large
 
 
 @pytest.mark.django_db
