@@ -5,7 +5,8 @@ import pandas as pd
 import pvlib
 import pytest
 
-from electrical.core.energy.radiation import clear_sky_w_m2, declination_rad, shape_of_days
+from electrical.core.energy.radiation import shape_of_days
+from electrical.core.energy.sky import clear_sky_w_m2, declination_rad
 from electrical.core.energy.sun import position
 from electrical.core.energy.weather import clear_day_kwh_m2
 

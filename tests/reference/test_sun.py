@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from electrical.core.energy.radiation import (
+from electrical.core.energy.sky import (
     MJ_PER_KWH,
     daylight_h,
     extraterrestrial_kwh_m2,

@@ -122,6 +122,10 @@ def load_units(current_ma: float) -> int:
     int
         Units of 50 mA, rounded up.
 
+    Notes
+    -----
+    ``LEN = ceil(I / 50 mA)``, second-hand, makers' manuals that agree.
+
     Examples
     --------
     >>> load_units(151.0)

@@ -86,6 +86,11 @@ def hours_by_absolute_form(*, capacity_ah: float, current_a: float, exponent: fl
     float
         Time [h].
 
+    Notes
+    -----
+    ``t = C / I**k``, with `C` in amp-hours only where the rated time is one hour at
+    one ampere.
+
     Examples
     --------
     >>> round(hours_by_absolute_form(capacity_ah=100.0, current_a=5.0, exponent=1.2), 1)

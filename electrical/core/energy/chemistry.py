@@ -20,7 +20,7 @@ class Sourced:
     Parameters
     ----------
     value : float
-        The figure, in the unit its holder's field name says.
+        The figure [in the unit its holder says].
     status : SourceStatus
         How sure we are of the source.
     source : str

@@ -26,9 +26,9 @@ def require_range(name: str, value: float, low: float, high: float, unit: str) -
     name : str
         What the value is, for the message.
     value : float
-        The value, in `unit`.
+        The value [`unit`].
     low, high : float
-        Limits, both allowed, in `unit`.
+        Limits, both allowed [`unit`].
     unit : str
         Unit for the message; empty for a plain ratio.
 
@@ -114,7 +114,7 @@ class Load:
     conversion_efficiency : float
         Efficiency of the converter between battery and load [-], above 0 to 1.
     quantity : float
-        How many of it, 0 or more.
+        How many of it [-], 0 or more.
     """
 
     load_id: str

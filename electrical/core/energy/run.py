@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 
 from electrical.core.energy.balance import DailyBalance
 from electrical.core.energy.battery import BatteryLaw
-from electrical.core.energy.radiation import diffuse_fraction, shape_of_days
+from electrical.core.energy.radiation import shape_of_days
+from electrical.core.energy.sky import diffuse_fraction
 from electrical.core.energy.solar import power_factors
 from electrical.core.energy.sun import Floats
 from electrical.core.energy.vessel import HOURS, Array, EnergyDesign

@@ -219,6 +219,10 @@ def power_factors(panels: Panels, air_c: float) -> tuple[float, float]:
     -------
     tuple of float
         Watts per kW/m2, and per its square.
+
+    Notes
+    -----
+    :func:`panel_w` written out in powers of the light ``G``.
     """
     scale = panels.total_w * panels.kept
     warming = (panels.cell_nominal_c - _NOMINAL_AIR_C) / _NOMINAL_LIGHT_KW_M2
@@ -270,6 +274,11 @@ def cold_string(panels: Panels, regulator: Regulator, *, lowest_c: float) -> Col
     OutOfTable
         If the maker's coefficient is not known and the temperature is outside the
         printed table.
+
+    Notes
+    -----
+    ``V = V_oc n (1 + c (T - 25))`` with the maker's coefficient, else ``V_oc n`` times
+    the printed factor.
     """
     if panels.open_circuit_v is None:
         return None

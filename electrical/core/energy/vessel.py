@@ -120,6 +120,10 @@ def more_battery(design: EnergyDesign, *, capacity_ah: float) -> EnergyDesign:
     ------
     BadInput
         If the present capacity is not known.
+
+    Notes
+    -----
+    A maker's charging limit grows in proportion to the capacity.
     """
     battery = design.battery
     if battery.capacity_ah is None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from electrical.core.energy.chemistry import Sourced
-from electrical.core.energy.radiation import (
+from electrical.core.energy.sky import (
     clear_sky_w_m2,
     declination_rad,
     extraterrestrial_kwh_m2,
@@ -142,15 +142,19 @@ def clear_day_kwh_m2(*, day_of_year: float, latitude_deg: float) -> float:
     Parameters
     ----------
     day_of_year : float
-        Day of the year, 1 to 366.
+        Day of the year [day], 1 to 366.
     latitude_deg : float
         Latitude [deg], north positive.
 
     Returns
     -------
     float
-        Irradiation [kWh/m2/day], by the clear-sky model of
-        :func:`~electrical.core.energy.radiation.clear_sky_w_m2`.
+        Irradiation [kWh/m2].
+
+    Notes
+    -----
+    The clear-sky model of :func:`~electrical.core.energy.sky.clear_sky_w_m2`
+    added up every six minutes; the bending by air is left out.
     """
     declination = declination_rad(np.array(day_of_year))
     hour_angle = np.radians(15.0 * (np.arange(0.05, 24.0, 0.1) - 12.0))

@@ -59,7 +59,15 @@ class _Limited:
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """A solution: voltages in the order of elimination, and the steps it took."""
+    """A solution.
+
+    Parameters
+    ----------
+    v : list of float
+        Voltages in the order of elimination [V].
+    steps : int
+        Newton steps it took.
+    """
 
     v: list[float]
     steps: int
@@ -67,7 +75,15 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class Failure:
-    """No solution found: the draw with no root, or the unknown with no pivot."""
+    """No solution found.
+
+    Parameters
+    ----------
+    draw : int or None
+        The draw that has no root, if that was it.
+    unknown : int or None
+        The unknown, in the order of elimination, without a pivot, if that was it.
+    """
 
     draw: int | None = None
     unknown: int | None = None
@@ -231,7 +247,30 @@ def _port_current(rows: list[_Row], across_v: float) -> tuple[float, float] | in
 def load_voltage_v(
     path_ohm: float, power_w: float, current_a: float, siemens: float, across_v: float
 ) -> float:
-    """Return the voltage at a load behind its path: the larger root [V]."""
+    """Return the voltage at a load behind its path.
+
+    Parameters
+    ----------
+    path_ohm : float
+        Resistance of its path, out and back [ohm].
+    power_w : float
+        Constant-power part [W].
+    current_a : float
+        Constant-current part [A].
+    siemens : float
+        Conductance of its resistive part [S].
+    across_v : float
+        Voltage at the beginning of the path [V].
+
+    Returns
+    -------
+    float
+        Voltage [V].
+
+    Notes
+    -----
+    The larger root of the module's quadratic.
+    """
     stiff = 1.0 + path_ohm * siemens
     w = across_v - path_ohm * current_a
     if not power_w:
@@ -258,6 +297,10 @@ def newton(equations: Equations, start: list[float]) -> Point | Failure:
     -------
     Point or Failure
         The solution, on which the matrix is positive definite, or where it failed.
+
+    Notes
+    -----
+    A step that loses a root or a pivot is halved towards the point before it.
     """
     before: list[float] | None = None
     v, halvings = start, 0

@@ -77,9 +77,9 @@ class Factor:
     pattern : Pattern
         The pattern the numbers belong to.
     pivots : list of float
-        Diagonal of ``D``, all above zero.
+        Diagonal of ``D`` [S], all above zero.
     values : list of float
-        Off-diagonal entries of ``L``.
+        Off-diagonal entries of ``L`` [-].
     """
 
     pattern: Pattern
@@ -183,9 +183,9 @@ def factorise(pattern: Pattern, diagonal: Sequence[float], values: list[float]) 
     pattern : Pattern
         From :func:`analyse`.
     diagonal : Sequence of float
-        Diagonal of the matrix in the order of elimination.
+        Diagonal of the matrix in the order of elimination [S].
     values : list of float
-        Off-diagonal entries as placed by :meth:`Pattern.entry`, zero where fill
+        Off-diagonal entries [S] as placed by :meth:`Pattern.entry`, zero where fill
         appears; overwritten.
 
     Returns
@@ -193,6 +193,10 @@ def factorise(pattern: Pattern, diagonal: Sequence[float], values: list[float]) 
     Factor or int
         The factor, or the place in the order of elimination of the first pivot
         that is not above its rounding error: the matrix is not positive definite.
+
+    Notes
+    -----
+    Column by column: ``l = a / d`` and ``A -= l d l^T`` for what lies below.
     """
     pivots = list(diagonal)
     rows, starts, updates = pattern.rows, pattern.starts, pattern.updates
@@ -236,12 +240,16 @@ def solve_in_place(factor: Factor, rhs: list[float]) -> list[float]:
     factor : Factor
         From :func:`factorise`.
     rhs : list of float
-        Right-hand side in the order of elimination; overwritten with ``x``.
+        Right-hand side in the order of elimination [A]; overwritten with ``x``.
 
     Returns
     -------
     list of float
-        `rhs` itself, now the solution in the order of elimination.
+        `rhs` itself, now the solution in the order of elimination [V].
+
+    Notes
+    -----
+    Forward through ``L``, over ``D``, back through ``L^T``.
     """
     starts, rows, values = factor.pattern.starts, factor.pattern.rows, factor.values
     for column, pivot in enumerate(factor.pivots):

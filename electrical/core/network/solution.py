@@ -108,7 +108,7 @@ class ConverterFlow:
     in_v, in_a, in_w : float
         Voltage, current and power at the input [V], [A], [W].
     out_v, out_a, out_w : float
-        The same at the output.
+        The same at the output [V], [A], [W].
     """
 
     converter: Converter
