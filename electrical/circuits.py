@@ -93,9 +93,7 @@ def set_devices(circuit: Circuit, devices: Sequence[Device], change: Change) -> 
             member.position = position
             member.save()
     for device_id, position in wanted.items():
-        made = CircuitDevice.objects.create(
-            circuit=circuit, device_id=device_id, position=position
-        )
+        made = CircuitDevice.objects.create(circuit=circuit, device_id=device_id, position=position)
         change.created(made)
 
 
@@ -111,9 +109,7 @@ def add(job: Job, *, by: User, devices: Sequence[Device] = (), **values: Any) ->
 
 def remove(circuit: Circuit, *, by: User) -> None:
     label = f"Removed {circuit.label} {circuit.name}"
-    with tracked(
-        actor=by, scope=circuit.job.scope, label=label, action="wiring.change"
-    ) as change:
+    with tracked(actor=by, scope=circuit.job.scope, label=label, action="wiring.change") as change:
         change.removing(circuit)
         circuit.delete()
 

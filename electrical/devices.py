@@ -199,9 +199,7 @@ def tell(device: Device, *, by: User, version: int, **answers: object) -> None:
     if unknown:
         raise ValueError(f"not told of a device: {', '.join(sorted(unknown))}")
     label = f"{device.label} {device.name}"
-    with tracked(
-        actor=by, scope=device.job.scope, label=label, action="wiring.change"
-    ) as change:
+    with tracked(actor=by, scope=device.job.scope, label=label, action="wiring.change") as change:
         change.watch(device)
         for name, value in answers.items():
             setattr(device, name, value)

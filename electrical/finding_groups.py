@@ -161,7 +161,10 @@ def grouped(facts: Facts, findings: Iterable[Finding]) -> list[FindingGroup]:
 
 def _alike(finding: Finding) -> tuple[object, ...]:
     """Same rule, same figures, same ways out: circuits of one board that share one trouble."""
-    value, limit = figure_text(finding.value, finding.unit), figure_text(finding.limit, finding.unit)
+    value, limit = (
+        figure_text(finding.value, finding.unit),
+        figure_text(finding.limit, finding.unit),
+    )
     offers = tuple((remedy.label, remedy.result) for remedy in finding.remedies)
     return (finding.rule_id, finding.severity, value, limit, offers)
 

@@ -84,7 +84,13 @@ def rating_text(part: Part | None) -> str:
 
 
 def amperes_text(value_a: float) -> str:
-    return f"{value_a:.0f}" if value_a >= 100 else f"{value_a:.3g}" if value_a >= 1 else f"{value_a:.2g}"
+    return (
+        f"{value_a:.0f}"
+        if value_a >= 100
+        else f"{value_a:.3g}"
+        if value_a >= 1
+        else f"{value_a:.2g}"
+    )
 
 
 @dataclass(frozen=True)
@@ -109,7 +115,9 @@ class Listing:
         facts, checked = self.facts, self.checked
         result, run = checked.result_of(circuit), checked.runs[circuit.pk]
         drop = result.drop if result else None
-        ends = tuple(sorted((d for d in facts.devices_of(circuit) if d.kind != "switch"), key=label_order))
+        ends = tuple(
+            sorted((d for d in facts.devices_of(circuit) if d.kind != "switch"), key=label_order)
+        )
         zone = facts.zone_by_id.get(ends[-1].zone_id) if ends else None
         return CircuitRow(
             circuit=circuit,

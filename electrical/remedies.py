@@ -27,10 +27,8 @@ def carry_out(
     facts: Facts, circuits: Sequence[Circuit], change: Mapping[str, str], by: User
 ) -> str:
     """Do it for all or none and tell what was done; the choice then counts as made by hand."""
-    told = []
     with transaction.atomic():
-        for circuit in circuits:
-            told.append(_carry_out_one(facts, circuit, change, by))
+        told = [_carry_out_one(facts, circuit, change, by) for circuit in circuits]
     return " ".join(told)
 
 

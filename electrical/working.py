@@ -143,7 +143,9 @@ def _resistance(
             f"{found.r20_ohm_per_km:.4g}{NBSP}Ω/km",
             _cited(found.clause),
         ),
-        Step("Conductor temperature", "by load and ambient", _with(found.conductor_temp_c, "°C", 0)),
+        Step(
+            "Conductor temperature", "by load and ambient", _with(found.conductor_temp_c, "°C", 0)
+        ),
         Step("Resistance hot", hot, f"{found.r_ohm_per_km:.4g}{NBSP}Ω/km"),
         Step("Both conductors", loop, f"{found.loop_r_ohm * 1000:.3g}{NBSP}mΩ"),
     )
@@ -165,7 +167,9 @@ def _drop(found: DropResult, core: CoreCircuit | None) -> tuple[Step, ...]:
         formula = "0.0164 × current × length there and back ÷ size; to compare, this run alone"
         steps.append(Step("ISO 10133 formula", formula, _with(found.iso_pct, "%")))
     if found.us_pct is not None:
-        formula = "10.75 × current × feet there and back ÷ circular mils; to compare, this run alone"
+        formula = (
+            "10.75 × current × feet there and back ÷ circular mils; to compare, this run alone"
+        )
         steps.append(Step("US formula", formula, _with(found.us_pct, "%")))
     return tuple(steps)
 
@@ -175,5 +179,7 @@ def _fault(found: FaultResult) -> tuple[Step, ...]:
     assumed = "; ".join(found.assumptions)
     steps = [Step("At the protective device", assumed, _with(found.at_start_a, "A", 0), status)]
     if found.at_end_a is not None:
-        steps.append(Step("At the far end", "through both conductors", _with(found.at_end_a, "A", 0)))
+        steps.append(
+            Step("At the far end", "through both conductors", _with(found.at_end_a, "A", 0))
+        )
     return tuple(steps)

@@ -37,8 +37,13 @@ class Canvas:
     pieces: list[str] = field(default_factory=list)
     boxes: list[Box] = field(default_factory=list)
 
-    def taken(self, kind: str, x: float, y: float, width: float, height: float, what: str) -> None:
-        self.boxes.append(Box(kind, x, y, width, height, what))
+    def taken(self, what: str, x: float, y: float, width: float, height: float) -> None:
+        """Remember the room of a symbol."""
+        self.boxes.append(Box("symbol", x, y, width, height, what))
+
+    def framed(self, what: str, x: float, y: float, width: float, height: float) -> None:
+        """Remember the room of a box that texts stand in."""
+        self.boxes.append(Box("box", x, y, width, height, what))
 
     def path(self, d: str, classes: str = "line") -> None:
         self.pieces.append(f'<path class="{classes}" d="{d}"/>')
@@ -90,13 +95,14 @@ class Canvas:
         title = f"<title>{escape(whole)}</title>" if shown != whole else ""
         self.pieces.append(f'<text{attribute} x="{n(x)}" y="{n(y)}">{escape(shown)}{title}</text>')
         left = x - {"middle": width / 2, "end": width}.get(anchor, 0.0)
-        self.taken("text", left, y - ASCENT * size, width, (ASCENT + DESCENT) * size, shown)
+        top, height = y - ASCENT * size, (ASCENT + DESCENT) * size
+        self.boxes.append(Box("text", left, top, width, height, shown))
         return width
 
     @contextmanager
     def group(self, **attributes: str) -> Iterator[None]:
         shown = "".join(
-            f' {name.rstrip("_").replace("_", "-")}="{escape(value)}"'
+            f' {name.rstrip("_").replace("_", "-")}="{escape(drawable(value))}"'
             for name, value in attributes.items()
             if value
         )

@@ -18,6 +18,7 @@ from electrical.schematic.layout import (
 )
 from electrical.schematic.supplies import circuit_group as _group
 from electrical.schematic.supplies import draw_supply
+from electrical.schematic.text import drawable
 
 MARGIN = 12.0
 PRINT_STYLE = """
@@ -74,7 +75,7 @@ def svg_of(
     role = "img" if for_print else "group"
     return (
         f'<svg class="schematic" xmlns="http://www.w3.org/2000/svg" role="{role}" '
-        f'viewBox="0 0 {n(columns.width)} {n(height)}" aria-label="{escape(title)}">'
+        f'viewBox="0 0 {n(columns.width)} {n(height)}" aria-label="{escape(drawable(title))}">'
         f"{style}{''.join(canvas.pieces)}</svg>"
     )
 
@@ -93,8 +94,7 @@ def _draw_block(canvas: Canvas, block: PlacedBlock, columns: Columns, selected: 
     for slot, y in block.slots:
         for lead in slot.leads:
             _draw_lead(canvas, lead, y, columns, selected)
-        if slot.branch is not None:
-            _draw_branch(canvas, slot, slot.branch, y, columns, selected)
+        _draw_branch(canvas, slot, y, columns, selected)
     for bar in block.bars.values():
         _draw_bar(canvas, bar, columns)
 
@@ -103,7 +103,7 @@ def _draw_bar(canvas: Canvas, placed: PlacedBar, columns: Columns) -> None:
     x = columns.bar_x[placed.depth]
     canvas.path(f"M{n(x)},{n(placed.top - 13)} V{n(placed.bottom + 10)}", "bus")
     words = f"{placed.bar.title}, continued" if placed.is_continued else placed.bar.title
-    canvas.text(words, x, placed.top - 19, room=196, classes="strong", anchor="middle")
+    canvas.text(words, x, placed.top - 21, room=196, classes="strong", anchor="middle")
 
 
 def draw_run(canvas: Canvas, branch: Branch, x: float, y: float, room: float) -> None:
@@ -139,7 +139,7 @@ def _draw_lead(canvas: Canvas, lead: Lead, y: float, columns: Columns, selected:
 def _draw_converter(canvas: Canvas, x: float, y: float, from_v: str, to_v: str) -> None:
     canvas.rect(x, y - 12, 44, 24)
     canvas.line(x, y + 12, x + 44, y - 12, "line thin")
-    canvas.taken("symbol", x, y - 12, 44, 24, "converter")
+    canvas.taken("converter", x, y - 12, 44, 24)
     canvas.pieces.append(
         f'<text class="small" x="{n(x + 3)}" y="{n(y - 1)}">{escape(from_v)}</text>'
     )
@@ -148,9 +148,10 @@ def _draw_converter(canvas: Canvas, x: float, y: float, from_v: str, to_v: str) 
     )
 
 
-def _draw_branch(
-    canvas: Canvas, slot: Slot, branch: Branch, y: float, columns: Columns, selected: str
-) -> None:
+def _draw_branch(canvas: Canvas, slot: Slot, y: float, columns: Columns, selected: str) -> None:
+    branch = slot.branch
+    if branch is None:
+        return
     x, symbol_x = columns.bar_x[slot.depth], columns.symbol_x
     with canvas.group(**_group(branch, selected)):
         canvas.rect(x + 8, y - PITCH / 2 + 0.5, columns.width - x - 12, PITCH - 1, "hit")

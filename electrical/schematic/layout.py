@@ -23,6 +23,8 @@ AFTER_SYMBOL = 330.0
 SUPPLY_ABOVE, SUPPLY_BELOW = 20.0, 22.0
 BATTERY_ABOVE, BATTERY_BELOW = 38.0, 28.0
 PANEL_PITCH = 42.0
+#: A block that goes over to another sheet begins with at least this much of it.
+LEAST_BEGUN = 4 * PITCH + 2 * TITLE_ROOM
 
 
 @dataclass(frozen=True)
@@ -118,120 +120,107 @@ def sheets_of(blocks: list[Block], max_height: float | None = None) -> list[Plac
     """Place the blocks below each other, on as many sheets as `max_height` asks for."""
     sheets = [PlacedSheet(height=TOP)]
     for block in blocks:
-        _place(block, sheets, max_height)
+        Placer(block, sheets, max_height).place()
     return sheets
 
 
-def _place(block: Block, sheets: list[PlacedSheet], max_height: float | None) -> None:
-    slots = list(slots_of(block.bar))
-    supplies = list(block.supplies)
-    begun: set[int] = set()
-    is_first = True
-    while slots or supplies:
-        sheet = sheets[-1]
-        start = sheet.height + (BLOCK_GAP if sheet.blocks else 0.0)
-        if _must_turn(slots, supplies, start, max_height, is_first, bool(sheet.blocks)):
-            sheets.append(PlacedSheet(height=TOP))
-            continue
-        room = None if max_height is None else max_height - start
-        placed = _fill(block, slots, supplies, start, room, begun)
-        sheet.blocks.append(placed[0])
-        sheet.height = start + placed[1]
-        is_first = False
-        if slots or supplies:
-            sheets.append(PlacedSheet(height=TOP))
+class Placer:
+    """Takes the rows and supplies of one block off its lists, sheet by sheet."""
 
+    def __init__(self, block: Block, sheets: list[PlacedSheet], max_height: float | None) -> None:
+        self.block = block
+        self.sheets = sheets
+        self.max_height = max_height
+        self.slots = list(slots_of(block.bar))
+        self.supplies = list(block.supplies)
+        self.begun: set[int] = set()
 
-def _must_turn(
-    slots: list[Slot],
-    supplies: list[Supply],
-    start: float,
-    max_height: float | None,
-    is_first: bool,
-    is_begun: bool,
-) -> bool:
-    """A block that fits on a sheet of its own is not torn; a longer one starts with four rows."""
-    if max_height is None or not is_first or not is_begun:
-        return False
-    whole = max(
-        len(slots) * PITCH + TITLE_ROOM * _titles(slots),
-        TITLE_ROOM + sum(sum(_reach(supply)) for supply in supplies),
-    )
-    if start + whole <= max_height:
-        return False
-    return whole <= max_height - TOP or start + 4 * PITCH + 2 * TITLE_ROOM > max_height
+    def place(self) -> None:
+        if self._must_turn():
+            self._turn()
+        while True:
+            self._fill(self.sheets[-1])
+            if not (self.slots or self.supplies):
+                return
+            self._turn()
 
+    def _turn(self) -> None:
+        self.sheets.append(PlacedSheet(height=TOP))
 
-def _titles(slots: list[Slot]) -> int:
-    return 1 + sum(bool(slot.leads) for slot in slots)
+    @property
+    def _start(self) -> float:
+        sheet = self.sheets[-1]
+        return sheet.height + (BLOCK_GAP if sheet.blocks else 0.0)
 
+    def _must_turn(self) -> bool:
+        """A block that fits on a sheet of its own is not torn; a longer one begins with a few
+        rows at least."""
+        if self.max_height is None or not self.sheets[-1].blocks:
+            return False
+        titles = 1 + sum(bool(slot.leads) for slot in self.slots)
+        whole = max(
+            len(self.slots) * PITCH + TITLE_ROOM * titles,
+            TITLE_ROOM + sum(sum(_reach(supply)) for supply in self.supplies),
+        )
+        if self._start + whole <= self.max_height:
+            return False
+        fits_alone = whole <= self.max_height - TOP
+        return fits_alone or self._start + LEAST_BEGUN > self.max_height
 
-def _fill(
-    block: Block,
-    slots: list[Slot],
-    supplies: list[Supply],
-    start: float,
-    room: float | None,
-    begun: set[int],
-) -> tuple[PlacedBlock, float]:
-    """Take rows and supplies off the lists for as long as they fit; at least one of each."""
-    placed = PlacedBlock(block)
-    down = _fill_rows(placed, slots, start, room, begun)
-    left = _fill_supplies(placed, supplies, start, room)
-    if placed.supplies:
-        _reach_supplies(placed, block, start, begun)
-    return placed, max(down, left)
+    def _fill(self, sheet: PlacedSheet) -> None:
+        """As many rows and supplies as fit, at least one of each."""
+        start = self._start
+        room = None if self.max_height is None else self.max_height - start
+        placed = PlacedBlock(self.block)
+        down = self._fill_rows(placed, start, room)
+        left = self._fill_supplies(placed, start, room)
+        if placed.supplies:
+            self._reach_supplies(placed, start)
+        sheet.blocks.append(placed)
+        sheet.height = start + max(down, left)
 
+    def _fill_rows(self, placed: PlacedBlock, start: float, room: float | None) -> float:
+        down = 0.0
+        while self.slots:
+            slot = self.slots[0]
+            is_titled = any(bar.point_id not in placed.bars for bar, _ in slot.bars)
+            need = PITCH + (TITLE_ROOM if is_titled else 0.0)
+            if room is not None and placed.slots and down + need > room:
+                break
+            down += need
+            y = start + down - PITCH / 2
+            for bar, depth in slot.bars:
+                self._stand(placed, bar, depth, y)
+            placed.slots.append((slot, y))
+            self.slots.pop(0)
+        return down
 
-def _fill_rows(
-    placed: PlacedBlock, slots: list[Slot], start: float, room: float | None, begun: set[int]
-) -> float:
-    down = 0.0
-    while slots:
-        slot = slots[0]
-        is_titled = any(bar.point_id not in placed.bars for bar, _ in slot.bars)
-        need = PITCH + (TITLE_ROOM if is_titled else 0.0)
-        if room is not None and placed.slots and down + need > room:
-            break
-        down += need
-        y = start + down - PITCH / 2
-        for bar, depth in slot.bars:
-            here = placed.bars.get(bar.point_id)
-            if here is None:
-                is_continued = bar.point_id in begun
-                placed.bars[bar.point_id] = PlacedBar(bar, depth, y, y, is_continued)
-                begun.add(bar.point_id)
-            else:
-                here.bottom = y
-        placed.slots.append((slot, y))
-        slots.pop(0)
-    return down
+    def _stand(self, placed: PlacedBlock, bar: Bar, depth: int, y: float) -> None:
+        """Begin a bar at `y`, or make it reach down to there."""
+        here = placed.bars.get(bar.point_id)
+        if here is not None:
+            here.bottom = max(here.bottom, y)
+            return
+        is_continued = bar.point_id in self.begun
+        placed.bars[bar.point_id] = PlacedBar(bar, depth, y, y, is_continued=is_continued)
+        self.begun.add(bar.point_id)
 
+    def _fill_supplies(self, placed: PlacedBlock, start: float, room: float | None) -> float:
+        left = TITLE_ROOM
+        while self.supplies:
+            above, below = _reach(self.supplies[0])
+            if room is not None and placed.supplies and left + above + below > room:
+                break
+            placed.supplies.append((self.supplies[0], start + left + above))
+            left += above + below
+            self.supplies.pop(0)
+        return left if placed.supplies else 0.0
 
-def _fill_supplies(
-    placed: PlacedBlock, supplies: list[Supply], start: float, room: float | None
-) -> float:
-    left = TITLE_ROOM
-    while supplies:
-        above, below = _reach(supplies[0])
-        if room is not None and placed.supplies and left + above + below > room:
-            break
-        placed.supplies.append((supplies[0], start + left + above))
-        left += above + below
-        supplies.pop(0)
-    return left if placed.supplies else 0.0
-
-
-def _reach_supplies(placed: PlacedBlock, block: Block, start: float, begun: set[int]) -> None:
-    """Draw the first bar long enough for every supply on this sheet."""
-    ys = [y for _, y in placed.supplies]
-    bar = placed.bars.get(block.bar.point_id)
-    if bar is None:
-        is_continued = block.bar.point_id in begun
-        bar = PlacedBar(block.bar, 0, start + TITLE_ROOM + PITCH / 2, max(ys), is_continued)
-        placed.bars[block.bar.point_id] = bar
-        begun.add(block.bar.point_id)
-    bar.bottom = max(bar.bottom, *ys)
+    def _reach_supplies(self, placed: PlacedBlock, start: float) -> None:
+        """Draw the first bar long enough for every supply on this sheet."""
+        self._stand(placed, self.block.bar, 0, start + TITLE_ROOM + PITCH / 2)
+        for _, y in placed.supplies:
+            self._stand(placed, self.block.bar, 0, y)
 
 
 def _reach(supply: Supply) -> tuple[float, float]:

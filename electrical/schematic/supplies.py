@@ -4,6 +4,9 @@ from electrical.schematic import symbols
 from electrical.schematic.canvas import Canvas
 from electrical.schematic.content import Branch, Supply, Symbol
 
+Words = tuple[str, str]
+"""Label and name."""
+
 EDGE = 28.0
 BOX_W = 96.0
 
@@ -54,12 +57,12 @@ def _draw_battery_run(canvas: Canvas, branch: Branch, x: float, y: float, bar_x:
 
 def _draw_box(canvas: Canvas, supply: Supply, y: float, bar_x: float, selected: str) -> None:
     if supply.branch is None:
-        _box(canvas, EDGE, y, BOX_W, supply.label, supply.name)
+        _box(canvas, EDGE, y, BOX_W, (supply.label, supply.name))
         return
     with canvas.group(**circuit_group(supply.branch, selected)):
         canvas.rect(2, y - 18, bar_x - 8, 36, "hit")
         canvas.line(EDGE + BOX_W, y, bar_x, y)
-        _box(canvas, EDGE, y, BOX_W, supply.label, supply.name)
+        _box(canvas, EDGE, y, BOX_W, (supply.label, supply.name))
         _mark(canvas, supply.branch, y)
         _draw_charge_run(canvas, supply.branch, EDGE + BOX_W + 8, y, bar_x)
 
@@ -91,13 +94,13 @@ def _draw_regulator(canvas: Canvas, supply: Supply, y: float, bar_x: float, sele
         with canvas.group(**circuit_group(panel.branch, selected)):
             canvas.rect(2, at - 18, box_x - 4, 36, "hit")
             canvas.line(EDGE + 74, at, box_x, at)
-            _box(canvas, EDGE, at, 74, panel.label, panel.name)
+            _box(canvas, EDGE, at, 74, (panel.label, panel.name))
             symbols.tag(canvas, EDGE + 80, at, panel.branch.tag)
             _mark(canvas, panel.branch, at)
     reach = 18 + (count - 1) * 21.0
     canvas.rect(box_x, y - reach, 80, 2 * reach)
-    canvas.taken("symbol", box_x, y - reach, 80, 2 * reach, "regulator")
-    _box_text(canvas, box_x, y, 80, supply.label, supply.name)
+    canvas.framed("regulator", box_x, y - reach, 80, 2 * reach)
+    _box_text(canvas, box_x, y, 80, (supply.label, supply.name))
     if supply.branch is None:
         return
     with canvas.group(**circuit_group(supply.branch, selected)):
@@ -106,12 +109,14 @@ def _draw_regulator(canvas: Canvas, supply: Supply, y: float, bar_x: float, sele
         _draw_charge_run(canvas, supply.branch, box_x + 88, y, bar_x)
 
 
-def _box(canvas: Canvas, x: float, y: float, width: float, label: str, name: str) -> None:
+def _box(canvas: Canvas, x: float, y: float, width: float, words: Words) -> None:
     canvas.rect(x, y - 17, width, 34)
-    _box_text(canvas, x, y, width, label, name)
+    canvas.framed(words[0], x, y - 17, width, 34)
+    _box_text(canvas, x, y, width, words)
 
 
-def _box_text(canvas: Canvas, x: float, y: float, width: float, label: str, name: str) -> None:
+def _box_text(canvas: Canvas, x: float, y: float, width: float, words: Words) -> None:
+    label, name = words
     first, second = _two_lines(name, width - 14 - 8.0 * len(label))
     canvas.text(f"{label} {first}", x + 6, y - 2, room=width - 10, classes="strong")
     canvas.text(second, x + 6, y + 12, room=width - 10, small=True)

@@ -20,13 +20,13 @@ SYMBOL_W = 24.0
 def fuse(canvas: Canvas, x: float, y: float, rating: str) -> None:
     canvas.rect(x, y - 5, FUSE_W, 10)
     canvas.line(x, y, x + FUSE_W, y, "line thin")
-    canvas.taken("symbol", x, y - 5, FUSE_W, 10, f"fuse {rating}")
+    canvas.taken(f"fuse {rating}", x, y - 5, FUSE_W, 10)
     canvas.text(rating, x + FUSE_W / 2, y - 8, room=34, small=True, anchor="middle")
 
 
 def tag(canvas: Canvas, x: float, y: float, text: str) -> None:
     canvas.path(f"M{x:.1f},{y - 8:.1f} h33 l7,8 l-7,8 h-33z", "label-tag")
-    canvas.taken("symbol", x, y - 8, TAG_W, 16, "tag")
+    canvas.taken("tag", x, y - 8, TAG_W, 16)
     canvas.pieces.append(
         f'<text class="strong middle" x="{x + 17.5:.1f}" y="{y + 4.4:.1f}">{escape(text)}</text>'
     )
@@ -35,7 +35,7 @@ def tag(canvas: Canvas, x: float, y: float, text: str) -> None:
 def wire(canvas: Canvas, x: float, y: float, colour: str) -> None:
     """A short piece of the cable in its colour, always outlined."""
     canvas.rect(x, y - 2.6, WIRE_W, 5.2, "wire-piece", fill=colour)
-    canvas.taken("symbol", x, y - 2.6, WIRE_W, 5.2, "wire")
+    canvas.taken("wire", x, y - 2.6, WIRE_W, 5.2)
 
 
 def isolator(canvas: Canvas, x: float, y: float, label: str) -> None:
@@ -43,7 +43,7 @@ def isolator(canvas: Canvas, x: float, y: float, label: str) -> None:
     canvas.circle(x, y, 2.6, "dot")
     canvas.line(x, y, x + SWITCH_W - 3, y - 10)
     canvas.circle(x + SWITCH_W, y, 2.6, "dot")
-    canvas.taken("symbol", x - 2.6, y - 10, SWITCH_W + 5.2, 12.6, "isolator")
+    canvas.taken("isolator", x - 2.6, y - 10, SWITCH_W + 5.2, 12.6)
     canvas.text(label, x + SWITCH_W / 2, y + 13.5, room=32, small=True, anchor="middle")
 
 
@@ -54,7 +54,7 @@ def battery(canvas: Canvas, x: float, y: float) -> None:
     canvas.path(f"{cells} M{x + 44:.1f},{y:.1f} h12")
     canvas.path(f"M{x + 20:.1f},{y:.1f} H{x + 4:.1f} V{y + 13:.1f}", "line thin")
     canvas.circle(x + 4, y + 16, 3.2)
-    canvas.taken("symbol", x, y - 11, 56, 30.4, "battery")
+    canvas.taken("battery", x, y - 11, 56, 30.4)
 
 
 def mark(canvas: Canvas, x: float, y: float, kind: str, number: str) -> None:
@@ -69,13 +69,13 @@ def mark(canvas: Canvas, x: float, y: float, kind: str, number: str) -> None:
         return
     drop = 6.5 if kind == "attention" else 4.0
     canvas.path(shapes[kind], f"mark-{kind}")
-    canvas.taken("symbol", x - 11, y - 11, MARK_W, 22, "mark")
+    canvas.taken("mark", x - 11, y - 11, MARK_W, 22)
     text = f'<text class="mark-number" x="{x:.1f}" y="{y + drop:.1f}">{escape(number)}</text>'
     canvas.pieces.append(text)
 
 
 def end_symbol(canvas: Canvas, kind: Symbol, x: float, y: float) -> None:
-    canvas.taken("symbol", x, y - 9, SYMBOL_W, 18, kind.value)
+    canvas.taken(kind.value, x, y - 9, SYMBOL_W, 18)
     _DRAW.get(kind, _apparatus)(canvas, x, y)
 
 
