@@ -20,6 +20,7 @@ def test_the_office_opens_it(quote: Document, estimator_client: Client) -> None:
     response = estimator_client.get(f"/documents/{quote.pk}/")
     assert response.content == b"%PDF-1.7 x"
     assert response.headers["X-Content-Type-Options"] == "nosniff"
+    assert "Content-Security-Policy" not in response.headers
     assert "no-store" not in response.headers["Cache-Control"]
     saved = estimator_client.get(f"/documents/{quote.pk}/?download")
     assert saved.headers["Content-Disposition"] == 'attachment; filename="Q-0142-A.pdf"'
@@ -37,3 +38,15 @@ def test_nobody_does_without_signing_in(quote: Document, client: Client) -> None
 
 def test_no_such_document(owner_client: Client) -> None:
     assert owner_client.get("/documents/999999/").status_code == 404
+
+
+def test_a_document_that_a_browser_might_run_keeps_the_policy(
+    owner: User, now: datetime, owner_client: Client
+) -> None:
+    drawing = documents.store(
+        kind="drawing", number="D-1", title="Drawing", scope="job:142", filename="d.svg",
+        content=b"<svg xmlns='http://www.w3.org/2000/svg'><script>1</script></svg>",
+        content_type="image/svg+xml", at=now, by=owner,
+    )  # fmt: skip
+    response = owner_client.get(f"/documents/{drawing.pk}/")
+    assert "script-src 'self'" in response.headers["Content-Security-Policy"]
