@@ -189,7 +189,7 @@ class Zone(Versioned):
             low, high = self.box_m[axis]
             if not low - OUTSIDE_M <= value <= high + OUTSIDE_M:
                 errors[f"{axis}_m"] = (
-                    f"{axis}: from {said_m(low - OUTSIDE_M)} to {said_m(high + OUTSIDE_M)}; "
+                    f"Place {axis}: from {said_m(low - OUTSIDE_M)} to {said_m(high + OUTSIDE_M)}; "
                     f"{self.code} runs from {said_m(low)} to {said_m(high)}."
                 )
         if errors:

@@ -197,8 +197,8 @@ class Line(Versioned):
         if len(missing) == len(place):
             return
         if missing:
-            words = "Place: give x, y and z, or none of them."
-            raise ValidationError(dict.fromkeys(missing, words))
+            words = "give x, y and z, or none of them."
+            raise ValidationError({name: f"Place {name[0]}: {words}" for name in missing})
         self.zone.check_place(**place)
 
     def clean_own_fields(self) -> None:

@@ -243,7 +243,7 @@ def test_place_far_from_the_zone_is_refused_with_the_limits(job: Job, estimator:
             job, zone_of(job, "EW"), make_part(), by=estimator, details=sheet.Details(at=place)
         )
     assert refused.value.message_dict["x_m"] == [
-        "x: from -1\N{NO-BREAK SPACE}m to 1.9\N{NO-BREAK SPACE}m; "
+        "Place x: from -1\N{NO-BREAK SPACE}m to 1.9\N{NO-BREAK SPACE}m; "
         "EW runs from 0\N{NO-BREAK SPACE}m to 0.9\N{NO-BREAK SPACE}m."
     ]
     assert not job.lines.exists()
