@@ -1,6 +1,7 @@
 """Ampacity: what a conductor may carry where it lies."""
 
 from dataclasses import dataclass
+from functools import cache
 from math import sqrt
 
 from electrical.core.conductors import area_mm2
@@ -86,6 +87,7 @@ def group_factor(conductors: int) -> float:
     return 1.0 if conductors <= 2 else grouping.grouping_factor(conductors)
 
 
+@cache
 def next_smaller_gauge(size_mm2: float) -> str | None:
     """Return the largest gauge of Table 5 whose copper does not exceed `size_mm2`.
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from electrical.core.design import Circuit, CircuitRole, Design
 from electrical.core.status import Clause, SourceStatus
@@ -45,64 +46,68 @@ def own_conductors(circuit: Circuit) -> int:
     return 2 * (circuit.cable.in_parallel if circuit.cable else 1)
 
 
-def fullest_bundle(
-    design: Design,
-    circuit: Circuit,
-    *,
-    current_a: Mapping[tuple[str, str], float],
-    alone_a: Mapping[str, float],
-) -> Bundle:
-    """Return the fullest segment of a run over every state in which it is loaded.
+@dataclass(frozen=True, kw_only=True)
+class LoadedSegments:
+    """Which runs are loaded in which operating state, counted per cableway segment.
 
     Parameters
     ----------
     design : Design
         The whole design.
-    circuit : Circuit
-        The run.
     current_a : Mapping[tuple[str, str], float]
         Current by (circuit, operating state) [A].
     alone_a : Mapping[str, float]
         Ampacity of each run without grouping [A].
-
-    Returns
-    -------
-    Bundle
-        This run's own conductors and those of every other run in the segment that
-        carries more than 30 % of its own ampacity in the same state. Engine
-        starting lasts seconds and is not counted.
-
-    Notes
-    -----
-    n = n_own + Σ n_other over the runs with I > 0.3 · I_z in the same segment and state;
-    the largest n over segments and states counts.
-
-    References
-    ----------
-    .. [1] IEC 60364-5-52, 523.5 (from memory).
     """
-    own = own_conductors(circuit)
-    fullest = Bundle(conductors=own)
-    if circuit.route is None:
+
+    design: Design
+    current_a: Mapping[tuple[str, str], float]
+    alone_a: Mapping[str, float]
+
+    def is_loaded(self, circuit: Circuit, state_id: str) -> bool:
+        """Return whether a run heats its neighbours in a state."""
+        if circuit.role is CircuitRole.STARTING:
+            return False
+        current_a = self.current_a.get((circuit.id, state_id), 0.0)
+        return current_a > LIGHTLY_LOADED_SHARE * self.alone_a.get(circuit.id, 0.0)
+
+    @cached_property
+    def conductors(self) -> Mapping[tuple[str, str], int]:
+        """Loaded conductors by (segment, operating state)."""
+        count: dict[tuple[str, str], int] = {}
+        for circuit in self.design.circuits:
+            if circuit.route is None:
+                continue
+            for state in self.design.states:
+                if self.is_loaded(circuit, state.id):
+                    for segment_id in set(circuit.route.segment_ids):
+                        key = (segment_id, state.id)
+                        count[key] = count.get(key, 0) + own_conductors(circuit)
+        return count
+
+    def fullest(self, circuit: Circuit) -> Bundle:
+        """Return the fullest segment of a run over every state in which it is loaded.
+
+        This run's own conductors count, and those of every other run in the segment
+        that carries more than 30 % of its own ampacity in the same state [1]_.
+        Engine starting lasts seconds and is not counted.
+
+        .. [1] IEC 60364-5-52, 523.5 (from memory).
+        """
+        own = own_conductors(circuit)
+        fullest = Bundle(conductors=own)
+        if circuit.route is None:
+            return fullest
+        states = [
+            state.id
+            for state in self.design.states
+            if self.current_a.get((circuit.id, state.id), 0.0) > 0.0
+        ]
+        for segment_id in dict.fromkeys(circuit.route.segment_ids):
+            for state_id in states:
+                others = self.conductors.get((segment_id, state_id), 0)
+                if self.is_loaded(circuit, state_id):
+                    others -= own
+                if own + others > fullest.conductors or not fullest.segment_id:
+                    fullest = Bundle(conductors=own + others, segment_id=segment_id)
         return fullest
-    states = [s.id for s in design.states if current_a.get((circuit.id, s.id), 0.0) > 0.0]
-    for segment_id in dict.fromkeys(circuit.route.segment_ids):
-        neighbours = [c for c in design.circuits if c.id != circuit.id and _lies_in(c, segment_id)]
-        for state_id in states:
-            count = own + sum(
-                own_conductors(c)
-                for c in neighbours
-                if current_a.get((c.id, state_id), 0.0)
-                > LIGHTLY_LOADED_SHARE * alone_a.get(c.id, 0.0)
-            )
-            if count > fullest.conductors or not fullest.segment_id:
-                fullest = Bundle(conductors=count, segment_id=segment_id)
-    return fullest
-
-
-def _lies_in(circuit: Circuit, segment_id: str) -> bool:
-    return (
-        circuit.route is not None
-        and circuit.role is not CircuitRole.STARTING
-        and segment_id in circuit.route.segment_ids
-    )

@@ -5,10 +5,10 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from electrical.core.ampacity import Surroundings, ampacity
-from electrical.core.bundles import fullest_bundle
+from electrical.core.bundles import LoadedSegments
 from electrical.core.design import Circuit, CircuitRole, Design
 from electrical.core.errors import OutOfTable
-from electrical.core.faults import circuit_fault
+from electrical.core.fault_levels import FaultLevels, run_fault
 from electrical.core.parts import Cable, Protection
 from electrical.core.results import (
     AmpacityVerdict,
@@ -57,6 +57,8 @@ class CircuitFacts:
         Neighbours included.
     voltages : Voltages
         Solved operating states.
+    faults : FaultLevels
+        Fault currents by point.
     is_far_end : bool
         The circuit is seen from its far end, with the device there.
     """
@@ -75,6 +77,7 @@ class CircuitFacts:
     alone_a: float | None
     around: Surroundings
     voltages: Voltages
+    faults: FaultLevels
     is_far_end: bool = False
 
     @property
@@ -96,7 +99,7 @@ class CircuitFacts:
             protection_at_end=None,
         )
         loop_ohm = self.resistance.loop_r_ohm if self.resistance else None
-        fault, missing = circuit_fault(self.design, mirrored, loop_r_ohm=loop_ohm)
+        fault, missing = run_fault(self.faults.at(mirrored.from_id), loop_r_ohm=loop_ohm)
         return replace(self, circuit=mirrored, fault=fault, fault_missing=missing, is_far_end=True)
 
     @property
@@ -179,9 +182,10 @@ def gather(design: Design, tree: Tree | None = None) -> tuple[dict[str, CircuitF
             circuit.id: _as_solved(circuit, *currents[circuit.id], voltages)
             for circuit in design.circuits
         }
+    faults = FaultLevels(design=design)
     facts = {
         circuit.id: _circuit_facts(
-            design, tree, circuit, currents[circuit.id], ampacities[circuit.id], voltages
+            design, tree, circuit, currents[circuit.id], ampacities[circuit.id], voltages, faults
         )
         for circuit in design.circuits
     }
@@ -233,9 +237,10 @@ def _grouped_ampacities(
         for circuit_id, (result, _unknown) in currents.items()
         for state_id, amperes in result.by_state_a.items()
     }
+    segments = LoadedSegments(design=design, current_a=current_a, alone_a=alone_a)
     grouped = {}
     for circuit in design.circuits:
-        bundle = fullest_bundle(design, circuit, current_a=current_a, alone_a=alone_a)
+        bundle = segments.fullest(circuit)
         base = around[circuit.id]
         here = Surroundings(
             in_engine_space=base.in_engine_space,
@@ -255,6 +260,7 @@ def _circuit_facts(  # noqa: PLR0917 - gathered once, in order of computing
     currents: tuple[CurrentResult, tuple[str, ...]],
     found: _Ampacity,
     voltages: Voltages,
+    faults: FaultLevels,
 ) -> CircuitFacts:
     current, unknown = currents
     verdict = found.verdict
@@ -266,8 +272,8 @@ def _circuit_facts(  # noqa: PLR0917 - gathered once, in order of computing
     if verdict is not None and circuit.route is not None:
         amperes = drop.current_a if drop else current.design_a
         resistance = hot_resistance(design, circuit, amperes, verdict.deciding.corrected_a)
-    fault, fault_missing = circuit_fault(
-        design, circuit, loop_r_ohm=resistance.loop_r_ohm if resistance else None
+    fault, fault_missing = run_fault(
+        faults.at(circuit.from_id), loop_r_ohm=resistance.loop_r_ohm if resistance else None
     )
     return CircuitFacts(
         design=design,
@@ -284,6 +290,7 @@ def _circuit_facts(  # noqa: PLR0917 - gathered once, in order of computing
         alone_a=found.alone_a,
         around=found.around,
         voltages=voltages,
+        faults=faults,
     )
 
 
@@ -316,8 +323,8 @@ def with_choice(
     drop = worst_of(design, circuit, _drops_with(facts, circuit, limit_a), method="run alone")
     amperes = drop.current_a if drop else facts.currents.design_a
     hot = hot_resistance(design, circuit, amperes, limit_a)
-    fault, fault_missing = circuit_fault(
-        design, circuit, loop_r_ohm=hot.loop_r_ohm if hot else None
+    fault, fault_missing = run_fault(
+        facts.faults.at(circuit.from_id), loop_r_ohm=hot.loop_r_ohm if hot else None
     )
     return replace(
         facts,

@@ -7,7 +7,7 @@ from functools import cached_property
 from electrical.core.choices import DeviceChoice
 from electrical.core.design import Circuit, CircuitRole, Design
 from electrical.core.facts import CircuitFacts
-from electrical.core.faults import PointFault, point_fault
+from electrical.core.fault_levels import PointFault, point_fault
 from electrical.core.options import FAULT_RULES, Option, least_own_drop_v, with_device
 from electrical.core.propose import broken_rules, replaced
 from electrical.core.results import FaultResult

@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from electrical.core.conductors import least_loop_r_ohm
-from electrical.core.faults import point_fault, source_fault
+from electrical.core.fault_levels import point_fault
+from electrical.core.faults import source_fault
 from electrical.core.parts import Cable
 from electrical.core.sizes import mm2
 from electrical.core.sources import Chemistry, SourceKind

@@ -6,6 +6,7 @@ minimum circular mils of boat cable are from memory; with K = 10.75 they reprodu
 102 of 116 cells of a printed 3 % table for 12 V, where nominal mils reproduce 90.
 """
 
+from functools import cache
 from math import pi
 
 from electrical.core.errors import OutOfTable
@@ -106,6 +107,7 @@ def diameter_mm(gauge: str) -> float:
     return 0.005 * float(92.0 ** ((36 - gauge_number(gauge)) / 39)) * _INCH_MM
 
 
+@cache
 def area_mm2(gauge: str) -> float:
     """Return the nominal copper area [mm²].
 
