@@ -8,11 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.core.exceptions import ImproperlyConfigured, PermissionDenied
+from django.http import HttpRequest
 
 from .roles import Role
+
+if TYPE_CHECKING:
+    from .models import User
 
 OWNER = frozenset({Role.OWNER})
 OFFICE = frozenset({Role.OWNER, Role.ESTIMATOR})
@@ -60,6 +64,13 @@ def can(user: Any, action: str, stage: str | None = None) -> bool:
 def require(user: Any, action: str, stage: str | None = None) -> None:
     if not can(user, action, stage):
         raise PermissionDenied(action)
+
+
+def signed_in(request: HttpRequest) -> User:
+    """The person behind the request, for views the middleware lets only people into."""
+    if not request.user.is_authenticated:
+        raise PermissionDenied("signed in")
+    return request.user
 
 
 def sees_money(user: Any) -> bool:

@@ -43,25 +43,27 @@ def changed(response: HttpResponse, *events: str) -> HttpResponse:
     return response
 
 
-def back_to(url: str) -> HttpResponse:
+def back_to(url: str, request: HttpRequest | None = None) -> HttpResponse:
     """Go to another page after a valid POST; `PagesMiddleware` tells htmx in its own way."""
     response = HttpResponseRedirect(url)
     response.status_code = 303
-    return response
+    return response if request is None else told_to_htmx(request, response)
+
+
+def told_to_htmx(request: HttpRequest, response: HttpResponse) -> HttpResponse:
+    """A fetch follows a 303 by itself, so htmx would put a whole page inside a fragment."""
+    htmx = getattr(request, "htmx", None)
+    if response.status_code != 303 or not htmx or htmx.boosted:
+        return response
+    moved = HttpResponse(status=204)
+    moved.headers["HX-Redirect"] = response.headers["Location"]
+    moved.cookies = response.cookies
+    return moved
 
 
 class PagesMiddleware:
-    """A fetch follows a 303 by itself, so htmx would put a whole page inside a fragment."""
-
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        response = self.get_response(request)
-        htmx = getattr(request, "htmx", None)
-        if response.status_code == 303 and htmx and not htmx.boosted:
-            moved = HttpResponse(status=204)
-            moved.headers["HX-Redirect"] = response.headers["Location"]
-            moved.cookies = response.cookies
-            return moved
-        return response
+        return told_to_htmx(request, self.get_response(request))

@@ -115,9 +115,14 @@ def _remove(model: type[models.Model], pk: str, known: set[Key]) -> None:
         return
     going = Change()
     going.removing(row)
-    if set(going.rows) - known:
+    if any(not _follows(name) for name, _ in set(going.rows) - known):
         raise CannotUndo("Something was added to it since; remove that first.")
     row.delete()
+
+
+def _follows(name: str) -> bool:
+    """Rows that follow from others are made anew from them, so they may go along."""
+    return bool(getattr(model_named(name), "follows_other_rows", False))
 
 
 def _write(model: type[models.Model], item: dict[str, Any], by: Actor) -> None:

@@ -68,3 +68,11 @@ def test_money_is_for_the_office() -> None:
     assert not access.sees_money(person(Role.TECHNICIAN))
     assert not access.sees_money(person(Role.OWNER, is_active=False))
     assert not access.sees_money(AnonymousUser())
+
+
+def test_a_view_for_people_gets_the_person_or_refuses() -> None:
+    request: Any = SimpleNamespace(user=SimpleNamespace(is_authenticated=True, name="x"))
+    assert access.signed_in(request) is request.user
+    request.user = AnonymousUser()
+    with pytest.raises(PermissionDenied):
+        access.signed_in(request)
