@@ -28,8 +28,8 @@ class Device(Versioned):
     held_down = models.BooleanField("battery held down", null=True, blank=True)
     always_live = models.BooleanField("board fed ahead of the isolator", default=False)
 
-    #: Rows that follow from others: undoing the line takes them along.
-    follows_its_line = True
+    #: Made anew from the lines, so undoing a line may take it along.
+    follows_other_rows = True
 
     class Meta:
         ordering = ["label", "id"]
