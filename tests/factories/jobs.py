@@ -30,7 +30,9 @@ def make_tax_group(*, rate_pct: str = "23") -> TaxGroup:
     return group
 
 
-def make_trade(*, code: str = "electrical", cost_per_h: str = "32", sell_per_h: str = "58") -> Trade:
+def make_trade(
+    *, code: str = "electrical", cost_per_h: str = "32", sell_per_h: str = "58"
+) -> Trade:
     trade, _ = Trade.objects.get_or_create(
         code=code,
         defaults={
@@ -88,7 +90,9 @@ def make_offer(part: Part, *, cost: str, supplier: Supplier | None = None) -> Su
     )
 
 
-def make_operation(*, code: str = "", standard_h: str = "2.00", trade: Trade | None = None) -> LabourOperation:
+def make_operation(
+    *, code: str = "", standard_h: str = "2.00", trade: Trade | None = None
+) -> LabourOperation:
     code = code or f"OP-{next(_numbers)}"
     return LabourOperation.objects.create(
         code=code,

@@ -26,10 +26,10 @@ class CodedForm(ModelForm):
         self.vessel = vessel
 
     def clean_code(self) -> str:
-        code = self.cleaned_data["code"].strip().upper()
+        code: str = self.cleaned_data["code"].strip().upper()
         if not CODE.match(code):
             raise forms.ValidationError("Code: letters and figures only, such as FD or N12.")
-        others = type(self.instance)._base_manager.filter(vessel=self.vessel, code=code)
+        others = type(self.instance)._meta.base_manager.filter(vessel=self.vessel, code=code)
         taken = others.exclude(pk=self.instance.pk).first()
         if taken is not None:
             raise forms.ValidationError(f"Code: {code} is taken by {taken}.")
@@ -118,7 +118,7 @@ class SegmentForm(ModelForm):
             field.queryset = CablewayNode.objects.filter(vessel=vessel)
 
     def clean_cableway(self) -> str:
-        code = self.cleaned_data["cableway"].strip().upper()
+        code: str = self.cleaned_data["cableway"].strip().upper()
         if not CODE.match(code):
             raise forms.ValidationError("Cableway: letters and figures only, such as W1.")
         return code

@@ -114,11 +114,13 @@ class NewJobForm(DimensionFields):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
-        if not cleaned.get("customer") and not (cleaned.get("new_customer") or "").strip():
-            if "new_customer" not in self.errors:
-                self.add_error("new_customer", "New customer: choose a customer or name a new one.")
-        if cleaned.get("customer") and (cleaned.get("new_customer") or "").strip():
+        named = bool((cleaned.get("new_customer") or "").strip())
+        if self.errors.keys() & {"customer", "new_customer"}:
+            return cleaned
+        if cleaned.get("customer") and named:
             self.add_error("new_customer", "New customer: leave empty, a customer is chosen above.")
+        elif not cleaned.get("customer") and not named:
+            self.add_error("new_customer", "New customer: choose a customer or name a new one.")
         return cleaned
 
     def vessel_values(self) -> dict[str, Any]:

@@ -30,7 +30,9 @@ def profile(
     name: str = "profile",
 ) -> SafeString:
     ink = Ink(for_print=for_print, small=False)
-    return Drawing(plan, ViewName.PROFILE, ink, chosen, zone_link, name).svg()
+    return Drawing(
+        plan, ViewName.PROFILE, ink=ink, chosen=chosen, zone_link=zone_link, name=name
+    ).svg()
 
 
 def deck_plan(
@@ -49,7 +51,14 @@ def deck_plan(
     """
     ink = Ink(for_print=for_print, small=small)
     drawing = Drawing(
-        plan, ViewName.PLAN, ink, chosen, zone_link, name, nodes=nodes, silent=silent
+        plan,
+        ViewName.PLAN,
+        ink=ink,
+        chosen=chosen,
+        zone_link=zone_link,
+        name=name,
+        nodes=nodes,
+        silent=silent,
     )
     return drawing.svg()
 
@@ -61,11 +70,11 @@ class Drawing:
         self,
         plan: HullPlan,
         view: ViewName,
+        *,
         ink: Ink,
         chosen: str,
         zone_link: ZoneLink | None,
         name: str,
-        *,
         nodes: bool = False,
         silent: bool = False,
     ) -> None:

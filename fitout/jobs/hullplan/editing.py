@@ -10,7 +10,7 @@ from django.db.models import ProtectedError
 from fitout.jobs.models import CablewayNode, CablewaySegment, Job, Zone
 from fitout.kit import audit
 
-Piece = Zone | CablewayNode | CablewaySegment
+Piece = Any  # a Zone, CablewayNode or CablewaySegment, saved or not
 
 WORDS: dict[type[Any], str] = {
     Zone: "zone",

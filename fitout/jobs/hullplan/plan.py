@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
@@ -86,8 +87,7 @@ class HullPlan:
 
 def distance_m(start: PlanNode, end: PlanNode) -> float:
     """Straight from node to node."""
-    across = (start.x_m - end.x_m) ** 2 + (start.y_m - end.y_m) ** 2 + (start.z_m - end.z_m) ** 2
-    return across**0.5
+    return math.dist((start.x_m, start.y_m, start.z_m), (end.x_m, end.y_m, end.z_m))
 
 
 def read_plan(vessel: Vessel, markers: Iterable[Marker] = ()) -> HullPlan:

@@ -3,6 +3,7 @@
 A new job starts from one of these; everything may be changed afterwards.
 """
 
+import itertools
 from dataclasses import dataclass, field
 
 from fitout.jobs.models.hull import (
@@ -59,7 +60,7 @@ class Template:
         return [
             (way, start, end)
             for way, chain in self.cableways.items()
-            for start, end in zip(chain, chain[1:], strict=False)
+            for start, end in itertools.pairwise(chain)
         ]
 
 

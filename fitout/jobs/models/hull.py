@@ -4,6 +4,8 @@ Axes, in metres: x forward from the transom (or the back of a van), y to port fr
 centreline (negative to starboard), z up from the keel line (or the floor of a van).
 """
 
+from __future__ import annotations
+
 from decimal import Decimal
 from typing import Any
 
@@ -32,7 +34,7 @@ def metres(
     high: str = "60",
     null: bool = False,
     default: Decimal = NOT_GIVEN,
-) -> "models.DecimalField[Decimal, Decimal]":
+) -> models.DecimalField[Any, Any]:
     return models.DecimalField(
         verbose,
         max_digits=6,
@@ -93,14 +95,11 @@ class Vessel(Versioned):
         return self.name
 
     def clean(self) -> None:
-        if self.height_m is not None and self.depth_m is not None:
-            if self.height_m < self.depth_m:
-                raise ValidationError(
-                    {
-                        "height_m": "Height over all: at least the depth of the hull, "
-                        f"{self.depth_m.normalize():f} m."
-                    }
-                )
+        if self.height_m is None or self.depth_m is None:
+            return
+        if self.height_m < self.depth_m:
+            reason = f"Height over all: at least the depth of the hull, {said_m(self.depth_m)}."
+            raise ValidationError({"height_m": reason})
 
     @property
     def is_on_wheels(self) -> bool:
@@ -158,7 +157,7 @@ class Zone(Versioned):
         return f"{self.code} {self.name}"
 
     @property
-    def box_m(self) -> dict[str, tuple[Decimal, Decimal]]:
+    def box_m(self) -> dict[str, tuple[Any, Any]]:
         return {
             "x": (self.x_min_m, self.x_max_m),
             "y": (self.y_min_m, self.y_max_m),

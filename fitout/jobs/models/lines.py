@@ -25,6 +25,9 @@ class LineKind(models.TextChoices):
     CUSTOMER_SUPPLIED = "customer", "Customer-supplied"
 
 
+Place = tuple[Decimal | None, Decimal | None, Decimal | None]
+
+
 class Choice(models.TextChoices):
     INCLUDED = "included", "Included"
     OPTION = "option", "Option"
@@ -78,7 +81,8 @@ class LineQuerySet(models.QuerySet["Line"]):
     def sheet_rows(self, job: Job) -> models.QuerySet[Line, dict[str, Any]]:
         """All a build sheet shows of a job's lines, in one query."""
         ordered = self.filter(job=job).order_by("zone__position", "zone__code", "position", "id")
-        return ordered.values(*SHEET_COLUMNS)
+        rows: models.QuerySet[Line, dict[str, Any]] = ordered.values(*SHEET_COLUMNS)
+        return rows
 
     def for_edit(self) -> LineQuerySet:
         return self.select_related("job__vessel", "zone", "part", "kit", "operation", "trade")
@@ -181,6 +185,15 @@ class Line(Versioned):
 
     def __str__(self) -> str:
         return self.description
+
+    @property
+    def place(self) -> Place:
+        """Where it is in the vessel; three times None where that is not said."""
+        return self.x_m, self.y_m, self.z_m
+
+    def set_place(self, place: Place) -> None:
+        for name, value in zip(("x_m", "y_m", "z_m"), place, strict=True):
+            setattr(self, name, value)
 
     def clean(self) -> None:
         if self.sell_override is not None and not self.override_reason.strip():

@@ -14,13 +14,14 @@ from django.db.models import Max
 
 from catalogue.models import Condition, Kit, LabourOperation, Part, Supplier, TaxGroup, Trade
 from fitout.jobs.models import Choice, Job, Line, LineKind, Zone
+from fitout.jobs.models.lines import Place
 from fitout.kit import audit
 
 from .errors import SheetClosed
 from .offers import Offers
 
 Point = tuple[Decimal, Decimal, Decimal]
-NOWHERE = (None, None, None)
+NOWHERE: Place = (None, None, None)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,8 +8,9 @@ from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 from fitout.jobs.models import Job, Line, Zone
+from fitout.jobs.models.lines import Place
 
-from .adding import changing, insert, next_position, set_conditions
+from .adding import NOWHERE, changing, insert, next_position, set_conditions
 from .errors import CannotCopy
 from .offers import Offers
 
@@ -107,21 +108,22 @@ class _Copy:
             self.next[zone.pk] += 1
         else:
             copy.parent, copy.position = self.made[line.parent_id], line.position
-        copy.x_m, copy.y_m, copy.z_m = place_in(zone, line)
+        copy.set_place(place_in(zone, line))
         insert([copy], by=self.by, change=self.change)
         set_conditions(copy, line.conditions.all(), self.change)
         self.made[line.pk] = copy
 
 
-def place_in(zone: Zone, line: Line) -> tuple[Decimal | None, Decimal | None, Decimal | None]:
+def place_in(zone: Zone, line: Line) -> Place:
     """The same relative place in another zone's box."""
-    if line.x_m is None or line.y_m is None or line.z_m is None:
-        return None, None, None
+    x_m, y_m, z_m = line.place
+    if x_m is None or y_m is None or z_m is None:
+        return NOWHERE
     old = line.zone
     return (
-        _moved(line.x_m, old.x_min_m, old.x_max_m, zone.x_min_m, zone.x_max_m),
-        _moved(line.y_m, old.y_min_m, old.y_max_m, zone.y_min_m, zone.y_max_m),
-        _moved(line.z_m, old.z_min_m, old.z_max_m, zone.z_min_m, zone.z_max_m),
+        _moved(x_m, old.x_min_m, old.x_max_m, zone.x_min_m, zone.x_max_m),
+        _moved(y_m, old.y_min_m, old.y_max_m, zone.y_min_m, zone.y_max_m),
+        _moved(z_m, old.z_min_m, old.z_max_m, zone.z_min_m, zone.z_max_m),
     )
 
 

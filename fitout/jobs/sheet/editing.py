@@ -139,7 +139,9 @@ def remove(line: Line, *, by: Any) -> str:
 
 
 def _why_kept(code: str, error: ProtectedError | RestrictedError) -> str:
-    rows = getattr(error, "protected_objects", None) or getattr(error, "restricted_objects", ())
+    rows: Any = getattr(error, "protected_objects", None) or getattr(
+        error, "restricted_objects", ()
+    )
     first = next(iter(rows), None)
     what = f"{first._meta.verbose_name} {first}" if first is not None else "other entries"
     return f"{code} cannot be removed: {what} depends on it. Set its quantity or choice instead."

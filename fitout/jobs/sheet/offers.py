@@ -13,7 +13,7 @@ class Offers:
         self._costs = costs
 
     @classmethod
-    def of_parts(cls, part_ids: Iterable[int]) -> "Offers":
+    def of_parts(cls, part_ids: Iterable[int]) -> Offers:
         offers = SupplierPart.objects.filter(part_id__in=set(part_ids), preferred=True)
         return cls(dict(offers.values_list("part_id", "cost")))
 

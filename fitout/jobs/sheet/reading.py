@@ -43,8 +43,8 @@ def sheet_lines(job: Job) -> list[SheetLine]:
 def _conditions_of(job: Job) -> dict[int, dict[int, Decimal]]:
     """Line to its conditions with their multipliers."""
     found: dict[int, dict[int, Decimal]] = defaultdict(dict)
-    through = Line.conditions.through
-    rows = through._base_manager.filter(line__job=job)
+    through: Any = Line.conditions.through
+    rows = through.objects.filter(line__job=job)
     for line_id, condition_id, multiplier in rows.values_list(
         "line_id", "condition_id", "condition__multiplier"
     ):

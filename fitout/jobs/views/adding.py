@@ -23,7 +23,7 @@ from fitout.jobs.forms.lines import (
     ZonedForm,
 )
 from fitout.jobs.models import Job, Line, Zone
-from fitout.jobs.offer import Found, find
+from fitout.jobs.offer import find
 from fitout.kit import pages
 
 from .lines import htmx_wants, last_change

@@ -85,7 +85,7 @@ def _piece_page(request: HttpRequest, job: Job, kind: str, shown: Any) -> HttpRe
 
 
 def _form_page(
-    request: HttpRequest, job: Job, kind: str, shown: Any, form: Any, status: int = 200
+    request: HttpRequest, job: Job, kind: str, shown: Any, form: Any, *, status: int = 200
 ) -> HttpResponse:
     stored = PIECES[kind][1].objects.filter(pk=shown.pk).first() if shown.pk else None
     context = {

@@ -88,7 +88,7 @@ def details(request: HttpRequest, number: int) -> HttpResponse:
         return _details_page(request, job, form, vessel_form, status=422)
     try:
         with audit.tracked(
-            actor=request.user,  # type: ignore[arg-type]
+            actor=request.user,
             scope=job.scope,
             label=f"Particulars of {job.code} changed",
         ) as change:
@@ -116,7 +116,7 @@ def move(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number)
     form = StageForm(request.POST)
     if not form.is_valid():
-        return _refused(request, job, " ".join(form.errors.get("stage", ["Stage: choose one."])))
+        return _refused(request, job, " ".join(str(one) for one in form.errors.get("stage", ())))
     try:
         job.move_to(form.cleaned_data["stage"], by=request.user, now=timezone.now())
     except StageRefused as reason:

@@ -71,9 +71,7 @@ def test_later_price_change_does_not_move_the_line_until_costs_are_refreshed(
     assert by_code(job)["HM-01"].unit_cost == Decimal("12.50")
 
 
-def test_kit_in_kit_multiplies_quantities_down_to_the_last_part(
-    job: Job, estimator: User
-) -> None:
+def test_kit_in_kit_multiplies_quantities_down_to_the_last_part(job: Job, estimator: User) -> None:
     screw = make_part(code="SCREW", cost="0.10", mass_kg="0.005")
     clip = make_part(code="CLIP", cost="0.50", mass_kg="0.010")
     fit = make_operation(code="FIT", standard_h="0.25")
@@ -101,10 +99,10 @@ def test_option_counts_only_when_taken_and_its_kit_follows(job: Job, estimator: 
         job, zone_of(job, "FD"), kit, by=estimator, details=sheet.Details(choice="option")
     )
     totals = sheet.totals_of(sheet.sheet_lines(job))
-    assert (totals.counted.cost, totals.options.cost) == (0, Decimal("100.00"))
+    assert (totals.counted.cost, totals.options.cost) == (Decimal(0), Decimal("100.00"))
     sheet.take_option(line, by=estimator, version=line.version, taken=True)
     totals = sheet.totals_of(sheet.sheet_lines(job))
-    assert (totals.counted.cost, totals.options.cost) == (Decimal("100.00"), 0)
+    assert (totals.counted.cost, totals.options.cost) == (Decimal("100.00"), Decimal(0))
     assert Line.objects.get(parent=line).taken
 
 
@@ -130,9 +128,7 @@ def test_every_kind_of_line_can_be_added(job: Job, estimator: User) -> None:
     sheet.add_subcontract(
         job, zone, welder, description="Weld rails", unit_cost=Decimal("900"), by=estimator
     )
-    sheet.add_provisional(
-        job, zone, description="Antifouling", amount=Decimal("380"), by=estimator
-    )
+    sheet.add_provisional(job, zone, description="Antifouling", amount=Decimal("380"), by=estimator)
     sheet.add_customer_supplied(
         job, zone, description="Engine", by=estimator, part=make_part(mass_kg="182", cost="9000")
     )
@@ -172,9 +168,7 @@ def test_adding_a_kit_can_be_undone(job: Job, estimator: User) -> None:
     assert not Line.objects.filter(job=job).exists()
 
 
-def test_quantity_change_is_told_in_the_trail_and_can_be_undone(
-    job: Job, estimator: User
-) -> None:
+def test_quantity_change_is_told_in_the_trail_and_can_be_undone(job: Job, estimator: User) -> None:
     line = sheet.add_part(job, zone_of(job, "HM"), make_part(), by=estimator)
     sheet.edit(line, by=estimator, version=1, quantity=Decimal("2.5"))
     assert last_entry(job).label == "HM-01 quantity 1 to 2.5"
@@ -243,8 +237,10 @@ def test_place_far_from_the_zone_is_refused_with_the_limits(job: Job, estimator:
             job, zone_of(job, "EW"), make_part(), by=estimator, details=sheet.Details(at=place)
         )
     assert refused.value.message_dict["x_m"] == [
-        "Place x: from -1\N{NO-BREAK SPACE}m to 1.9\N{NO-BREAK SPACE}m; "
-        "EW runs from 0\N{NO-BREAK SPACE}m to 0.9\N{NO-BREAK SPACE}m."
+        (
+            "Place x: from -1\N{NO-BREAK SPACE}m to 1.9\N{NO-BREAK SPACE}m; "
+            "EW runs from 0\N{NO-BREAK SPACE}m to 0.9\N{NO-BREAK SPACE}m."
+        )
     ]
     assert not job.lines.exists()
 

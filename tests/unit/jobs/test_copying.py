@@ -4,6 +4,7 @@ from decimal import Decimal
 
 import pytest
 
+from catalogue.models import SupplierPart
 from fitout.jobs import sheet
 from fitout.jobs.models import Job, Line
 from fitout.kit.models import AuditEntry, User
@@ -40,9 +41,7 @@ def source(estimator: User) -> Job:
 
 def test_sister_vessel_gets_every_line_with_its_nesting(source: Job, estimator: User) -> None:
     target = make_job(estimator)
-    copied = sheet.copy_from(
-        target, source, zones=sheet.zones_alike(source, target), by=estimator
-    )
+    copied = sheet.copy_from(target, source, zones=sheet.zones_alike(source, target), by=estimator)
     assert (copied.lines, copied.without_zone) == (5, 0)
     before, after = sheet.sheet_lines(source), sheet.sheet_lines(target)
     assert [line.code for line in after] == [line.code for line in before]
@@ -80,7 +79,7 @@ def test_what_belongs_to_the_other_customer_stays_behind(source: Job, estimator:
 
 
 def test_copied_lines_cost_what_their_offers_ask_today(source: Job, estimator: User) -> None:
-    offer = Line.objects.get(job=source, part__code="BATT").part.offers.get()
+    offer = SupplierPart.objects.get(part__code="BATT")
     offer.cost = Decimal("450.00")
     offer.save()
     target = make_job(estimator)

@@ -1,8 +1,9 @@
 """The hull plan as SVG: to scale, escaped, without styles, with its own colours in print."""
 
 import re
-import xml.etree.ElementTree as ElementTree
 from dataclasses import replace
+from typing import Any
+from xml.etree import ElementTree as ET
 
 import pytest
 
@@ -35,9 +36,7 @@ PLAN = HullPlan(
     scale=Scale(8.6, 2.8, 1.5, 3.7, 0.5),
     zones=(zone("FD", (7.2, 8.6), (-1.4, 1.4)), zone("HM", (2.6, 4.1), (-0.9, 0.9))),
     nodes=(PlanNode("N1", 3, 0, 1), PlanNode("N2", 7.3, 0, 1)),
-    segments=(
-        PlanSegment(1, "W1", PlanNode("N1", 3, 0, 1), PlanNode("N2", 7.3, 0, 1), 4.3),
-    ),
+    segments=(PlanSegment(1, "W1", PlanNode("N1", 3, 0, 1), PlanNode("N2", 7.3, 0, 1), 4.3),),
     markers=(
         Marker("HM-01", "Display", "HM", MarkerShape.CIRCLE, 3.9, -0.3, 2),
         Marker("FD-01", "Bow motor", "FD", MarkerShape.TRIANGLE, 7.4, 0, 0.4),
@@ -45,14 +44,16 @@ PLAN = HullPlan(
 )
 
 
-def parsed(svg: str) -> ElementTree.Element:
-    return ElementTree.fromstring(svg)  # noqa: S314  made by the code under test
+def parsed(svg: str) -> ET.Element:
+    return ET.fromstring(svg)  # noqa: S314  made by the code under test
 
 
 @pytest.mark.parametrize("template", sorted(TEMPLATES))
 @pytest.mark.parametrize("draw", [profile, deck_plan])
 @pytest.mark.parametrize("for_print", [False, True])
-def test_every_template_draws_well_formed_svg_without_styles(template, draw, for_print) -> None:
+def test_every_template_draws_well_formed_svg_without_styles(
+    template: str, draw: Any, for_print: bool
+) -> None:
     svg = draw(replace(PLAN, template=template), for_print=for_print)
     root = parsed(svg)
     assert root.tag == f"{SVG}svg"
@@ -81,7 +82,8 @@ def test_names_are_escaped_wherever_they_stand() -> None:
         assert "<script" not in svg
         assert "alert('x')" not in svg
         titles = [title.text for title in parsed(svg).iter(f"{SVG}title")]
-        assert f"HM {NASTY}" in titles and f"{NASTY} {NASTY}" in titles
+        assert f"HM {NASTY}" in titles
+        assert f"{NASTY} {NASTY}" in titles
 
 
 def test_zones_are_links_that_a_keyboard_reaches() -> None:
@@ -133,5 +135,6 @@ def test_metre_bar_ends_at_the_length_of_the_vessel() -> None:
 def test_label_goes_where_nothing_covers_the_zone() -> None:
     own = Rect(0, 0, 200, 100)
     point = place_label(own, [Rect(0, 0, 120, 100)], [], 15)
-    assert point is not None and point[0] > 120
+    assert point is not None
+    assert point[0] > 120
     assert place_label(own, [Rect(-1, -1, 201, 101)], [], 15) is None

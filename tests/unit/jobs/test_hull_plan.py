@@ -16,9 +16,7 @@ CLOSE_M = Decimal("0.05")  # a cableway may run along the outside of its zone's 
 SCALE = Scale(length_m=8.6, beam_m=2.8, depth_m=1.5, height_m=3.7)
 
 
-def plan_of(
-    nodes: dict[str, tuple[float, float, float]], *ways: tuple[str, str, str]
-) -> HullPlan:
+def plan_of(nodes: dict[str, tuple[float, float, float]], *ways: tuple[str, str, str]) -> HullPlan:
     made = {code: PlanNode(code, *place) for code, place in nodes.items()}
     segments = tuple(
         PlanSegment(number, way, made[start], made[end], length_m=1.0)
@@ -36,9 +34,12 @@ def test_fractions_above_the_sheer_are_taken_of_the_height_that_is_left() -> Non
 @pytest.mark.django_db
 def test_length_is_the_straight_distance_unless_measured() -> None:
     vessel = make_vessel(filled=False)
-    start = CablewayNode.objects.create(vessel=vessel, code="A", x_m=1, y_m=2, z_m=3)
-    end = CablewayNode.objects.create(vessel=vessel, code="B", x_m=3, y_m=5, z_m=9)
-    far = CablewayNode.objects.create(vessel=vessel, code="C", x_m=3, y_m=5, z_m=9.5)
+    start, end, far = (
+        CablewayNode.objects.create(
+            vessel=vessel, code=code, x_m=Decimal(x), y_m=Decimal(y), z_m=Decimal(z)
+        )
+        for code, x, y, z in (("A", "1", "2", "3"), ("B", "3", "5", "9"), ("C", "3", "5", "9.5"))
+    )
     CablewaySegment.objects.create(vessel=vessel, cableway="W1", start=start, end=end)
     CablewaySegment.objects.create(
         vessel=vessel, cableway="W1", start=end, end=far, length_override_m=Decimal("1.25")
@@ -61,8 +62,12 @@ def test_workboat_lengths_follow_from_its_dimensions() -> None:
 
 def test_unjoined_nodes_are_told_apart_by_group() -> None:
     places = {"A": (0.0, 0.0, 0.0), "B": (1.0, 0.0, 0.0), "C": (2.0, 0.0, 0.0)}
-    plan = plan_of({**places, "D": (3.0, 0.0, 0.0), "E": (4.0, 0.0, 0.0), "F": (5.0, 0.0, 0.0)},
-                   ("W1", "A", "B"), ("W1", "B", "C"), ("W2", "D", "E"))
+    plan = plan_of(
+        {**places, "D": (3.0, 0.0, 0.0), "E": (4.0, 0.0, 0.0), "F": (5.0, 0.0, 0.0)},
+        ("W1", "A", "B"),
+        ("W1", "B", "C"),
+        ("W2", "D", "E"),
+    )
     assert [sorted(n.code for n in group) for group in connected_groups(plan)] == [
         ["A", "B", "C"],
         ["D", "E"],
@@ -80,9 +85,7 @@ def test_node_far_outside_the_vessel_is_told() -> None:
 
 
 def test_plan_without_nodes_says_that_no_length_can_be_computed() -> None:
-    assert gaps(plan_of({})) == [
-        "There are no cableways yet, so no cable length can be computed."
-    ]
+    assert gaps(plan_of({})) == ["There are no cableways yet, so no cable length can be computed."]
 
 
 @pytest.mark.django_db
@@ -96,7 +99,8 @@ def test_every_template_gives_a_sound_plan(slug: str) -> None:
     assert len(plan.zones) >= 6
     by_code = {zone.code: zone for zone in Zone.objects.filter(vessel=vessel)}
     for node in CablewayNode.objects.filter(vessel=vessel).select_related("zone"):
-        assert node.zone is not None and node.zone.code in by_code
+        assert node.zone is not None
+        assert node.zone.code in by_code
         for axis, (low, high) in node.zone.box_m.items():
             value = getattr(node, f"{axis}_m")
             assert low - CLOSE_M <= value <= high + CLOSE_M, f"{node} is not in {node.zone}"

@@ -44,12 +44,13 @@ def test_moving_notes_the_day_and_the_person(estimator: User) -> None:
     assert AuditEntry.objects.in_scope(job.scope)[0].label == f"{job.code} moved to Quoted"
 
 
-@pytest.mark.parametrize(("stage", "wanted"), [
-    (stage, wanted) for stage in Stage for wanted in Stage if wanted not in MOVES[stage]
-])
+@pytest.mark.parametrize(
+    ("stage", "wanted"),
+    [(stage, wanted) for stage in Stage for wanted in Stage if wanted not in MOVES[stage]],
+)
 def test_moves_outside_the_table_are_refused(estimator: User, stage: str, wanted: str) -> None:
     job = make_job(estimator, stage=stage)
-    with pytest.raises(StageRefused, match="^Stage: from "):
+    with pytest.raises(StageRefused, match=r"^Stage: from "):
         job.move_to(wanted, by=estimator, now=NOW)
     assert Job.objects.get(pk=job.pk).stage == stage
 

@@ -74,7 +74,8 @@ def test_bad_new_job_is_told_and_nothing_is_made(
     response = estimator_client.post(reverse("jobs:new"), {**NEW_JOB, field: typed})
     assert response.status_code == 422
     assert message in response.content.decode()
-    assert not Job.objects.exists() and not Vessel.objects.exists()
+    assert not Job.objects.exists()
+    assert not Vessel.objects.exists()
     assert not Customer.objects.exists()
 
 
@@ -194,9 +195,7 @@ def zone_data(**changes: str) -> dict[str, str]:
     }
 
 
-def test_hull_page_shows_both_views_lengths_and_no_gaps(
-    estimator_client: Client, job: Job
-) -> None:
+def test_hull_page_shows_both_views_lengths_and_no_gaps(estimator_client: Client, job: Job) -> None:
     soup = BeautifulSoup(estimator_client.get(hull(job, "hull")).content, "html.parser")
     assert len(soup.select("svg.hull-drawing")) == 2
     assert "W6 in all" in soup.get_text()
@@ -288,7 +287,8 @@ def test_measured_length_replaces_the_straight_one(estimator_client: Client, job
     }
     assert estimator_client.post(hull(job, "segment", segment.pk), data).status_code == 303
     text = estimator_client.get(hull(job, "hull")).content.decode()
-    assert "4.25" in text and "measured" in text
+    assert "4.25" in text
+    assert "measured" in text
 
 
 def test_pieces_of_another_vessel_are_not_found(

@@ -61,7 +61,7 @@ def data_of(line: Line, **changes: Any) -> dict[str, Any]:
 
 
 def htmx(target: str) -> dict[str, str]:
-    return {"HTTP_HX_REQUEST": "true", "HTTP_HX_TARGET": target}
+    return {"HX-Request": "true", "HX-Target": target}
 
 
 def test_decimal_comma_is_understood(estimator_client: Client, line: Line) -> None:
@@ -85,8 +85,16 @@ def test_decimal_comma_is_understood(estimator_client: Client, line: Line) -> No
         ("sell_override", "90", "Reason for the price: say why the price is set by hand."),
         ("description", "", "Description: fill this in."),
         ("description", "x" * 201, "Description: 200 characters at most, not 201."),
-        ("description", "a\x07b", "Description: holds a control character (U+0007); type it again without."),
-        ("description", "a\u202eb", "Description: holds a hidden text-direction mark (U+202E); type it again without."),
+        (
+            "description",
+            "a\x07b",
+            "Description: holds a control character (U+0007); type it again without.",
+        ),
+        (
+            "description",
+            "a\u202eb",
+            "Description: holds a hidden text-direction mark (U+202E); type it again without.",
+        ),
         ("choice", "perhaps", "Choice: choose one from the list."),
         ("conditions", "99999", "Conditions: choose one from the list."),
         ("x_m", "3", "Place y: give x, y and z, or none of them."),
@@ -103,7 +111,8 @@ def test_bad_input_is_told_at_the_field_and_kept(
     if shown is not None and shown.name == "input" and shown.get("type") == "text":
         assert shown.get("value", "") == typed
     after = Line.objects.get(pk=line.pk)
-    assert (after.quantity, after.version, after.description) == (1, 1, "Deck flood")
+    assert (after.quantity, after.version) == (Decimal(1), 1)
+    assert after.description == "Deck flood"
 
 
 def test_place_outside_the_zone_names_the_limits(estimator_client: Client, line: Line) -> None:
@@ -144,16 +153,22 @@ def test_conditions_and_place_are_saved(estimator_client: Client, line: Line) ->
 
 def test_edit_row_and_saved_row_are_fragments(estimator_client: Client, line: Line) -> None:
     target = htmx(f"line-{line.pk}")
-    row = estimator_client.get(address(line), **target).content.decode().strip()
-    assert row.startswith("<tr") and "<html" not in row
-    response = estimator_client.post(address(line), data_of(line, quantity="3"), **target)
+    row = estimator_client.get(address(line), headers=target).content.decode().strip()
+    assert row.startswith("<tr")
+    assert "<html" not in row
+    response = estimator_client.post(address(line), data_of(line, quantity="3"), headers=target)
     text = response.content.decode().strip()
-    assert text.startswith("<tr") and "<html" not in text
+    assert text.startswith("<tr")
+    assert "<html" not in text
     soup = BeautifulSoup(text, "html.parser")
     assert soup.select_one(f"#line-{line.pk} .qty").get_text() == "3"  # type: ignore[union-attr]
-    assert {e["id"] for e in soup.find_all(attrs={"hx-swap-oob": True})} >= {"head-DP", "sheet-totals", "undo-bar"}
+    assert {e["id"] for e in soup.find_all(True, attrs={"hx-swap-oob": True})} >= {
+        "head-DP",
+        "sheet-totals",
+        "undo-bar",
+    }
     assert "lines-changed" in response["HX-Trigger"]
-    refused = estimator_client.post(address(line), data_of(line, quantity="0"), **target)
+    refused = estimator_client.post(address(line), data_of(line, quantity="0"), headers=target)
     assert refused.status_code == 422
     assert refused.content.decode().strip().startswith("<tr")
 
@@ -162,10 +177,12 @@ def test_undo_offered_after_an_edit_puts_the_line_back(
     estimator_client: Client, line: Line
 ) -> None:
     target = htmx(f"line-{line.pk}")
-    response = estimator_client.post(address(line), data_of(line, quantity="3"), **target)
+    response = estimator_client.post(address(line), data_of(line, quantity="3"), headers=target)
     form = BeautifulSoup(response.content, "html.parser").find("form")
-    assert form is not None and form.parent["id"] == "undo-bar"
-    undone = estimator_client.post(str(form["action"]), **htmx("messages"))
+    assert form is not None
+    assert form.parent is not None
+    assert form.parent["id"] == "undo-bar"
+    undone = estimator_client.post(str(form["action"]), headers=htmx("messages"))
     assert undone.status_code == 200
     assert "undone" in undone["HX-Trigger"]
     assert Line.objects.get(pk=line.pk).quantity == 1
@@ -182,15 +199,14 @@ def test_choice_goes_round_from_included_to_option_to_taken(
     assert seen == [("option", False), ("option", True), ("included", False)]
 
 
-def test_kit_opens_and_closes_as_rows(
-    estimator_client: Client, job: Job, estimator: User
-) -> None:
+def test_kit_opens_and_closes_as_rows(estimator_client: Client, job: Job, estimator: User) -> None:
     kit = sheet.add_kit(
         job, zone_of(job, "HM"), make_kit((make_part(), "2"), (make_operation(), "1")), by=estimator
     )
     target = htmx(f"line-{kit.pk}")
     opened = BeautifulSoup(
-        estimator_client.get(address(kit, "line_kit") + "?open=1", **target).content, "html.parser"
+        estimator_client.get(address(kit, "line_kit") + "?open=1", headers=target).content,
+        "html.parser",
     )
     assert [row["data-line"] for row in opened.select("tr[data-line]")] == [
         "HM-01",
@@ -198,7 +214,7 @@ def test_kit_opens_and_closes_as_rows(
         "HM-01.2",
     ]
     closed = BeautifulSoup(
-        estimator_client.get(address(kit, "line_kit"), **target).content, "html.parser"
+        estimator_client.get(address(kit, "line_kit"), headers=target).content, "html.parser"
     )
     assert len(closed.select('tr[hx-swap-oob="delete"]')) == 2
 
@@ -210,13 +226,15 @@ def test_line_inside_a_kit_is_edited_in_its_row(
     child = Line.objects.get(parent=kit)
     target = htmx(f"line-{child.pk}")
     data = {**data_of(child, quantity="5"), "choice": ""}
-    response = estimator_client.post(address(child), data, **target)
+    response = estimator_client.post(address(child), data, headers=target)
     assert response.status_code == 200
     assert f'id="line-{child.pk}"' in response.content.decode()
     assert Line.objects.get(pk=child.pk).quantity == 5
 
 
-def test_moving_up_and_to_a_zone(estimator_client: Client, job: Job, line: Line, estimator: User) -> None:
+def test_moving_up_and_to_a_zone(
+    estimator_client: Client, job: Job, line: Line, estimator: User
+) -> None:
     second = sheet.add_part(job, zone_of(job, "DP"), make_part(description="Second"), by=estimator)
     estimator_client.post(address(second, "line_move"), {"to": "up"})
     assert [x.description for x in sheet.sheet_lines(job)] == ["Second", "Deck flood"]
@@ -241,10 +259,8 @@ def test_bad_moves_are_told(
     assert message in response.content.decode()
 
 
-def test_removing_answers_with_the_lines_and_an_undo(
-    estimator_client: Client, line: Line
-) -> None:
-    response = estimator_client.post(address(line, "line_remove"), **htmx("lines"))
+def test_removing_answers_with_the_lines_and_an_undo(estimator_client: Client, line: Line) -> None:
+    response = estimator_client.post(address(line, "line_remove"), headers=htmx("lines"))
     assert response.status_code == 200
     soup = BeautifulSoup(response.content, "html.parser")
     assert soup.select_one("#lines") is not None

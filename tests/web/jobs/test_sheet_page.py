@@ -1,5 +1,6 @@
 """The build sheet as each role sees it, in a number of queries that does not grow."""
 
+from collections.abc import Sequence
 from decimal import Decimal
 
 import pytest
@@ -111,14 +112,16 @@ def test_unknown_job_is_not_found(estimator_client: Client) -> None:
 
 def test_zone_in_the_address_hides_the_other_zones(estimator_client: Client, job: Job) -> None:
     soup = soup_of(estimator_client, url(job, "?zone=HM"))
-    shown = [body["data-in-zone"] for body in soup.select("tbody.zone") if "hidden" not in body.attrs]
+    shown = [
+        body["data-in-zone"] for body in soup.select("tbody.zone") if "hidden" not in body.attrs
+    ]
     assert shown == ["HM"]
 
 
-def test_nonsense_in_the_address_shows_the_whole_sheet(
-    estimator_client: Client, job: Job
-) -> None:
-    soup = soup_of(estimator_client, url(job, "?zone=<x>&open=abc&open=-1&open=9999999999999999999"))
+def test_nonsense_in_the_address_shows_the_whole_sheet(estimator_client: Client, job: Job) -> None:
+    soup = soup_of(
+        estimator_client, url(job, "?zone=<x>&open=abc&open=-1&open=9999999999999999999")
+    )
     assert not soup.select("tbody.zone[hidden]")
 
 
@@ -141,7 +144,7 @@ def test_prices_of_the_app_above_get_a_column_and_a_total(
 def test_follow_up_and_circuits_of_the_apps_above_get_columns(
     technician_client: Client, job: Job
 ) -> None:
-    def late(job: Job, lines: list[sheet.SheetLine]) -> dict[int, figures.FollowUp]:
+    def late(job: Job, lines: Sequence[sheet.SheetLine]) -> dict[int, figures.FollowUp]:
         return {line.id: figures.FollowUp("ordered", "5 days late", late=True) for line in lines}
 
     figures.register_follow_up(late)
@@ -154,15 +157,11 @@ def test_names_are_escaped_on_the_page_and_in_the_drawing(
     estimator_client: Client, estimator: User
 ) -> None:
     nasty = "<img src=x onerror=alert(1)>"
-    job = make_job(
-        estimator, vessel=make_vessel(name=nasty), customer=make_customer(name=nasty)
-    )
+    job = make_job(estimator, vessel=make_vessel(name=nasty), customer=make_customer(name=nasty))
     job.vessel.zones.filter(code="HM").update(name=nasty)
     part = make_part(description=nasty)
     place = (Decimal("3.0"), Decimal(0), Decimal(2))
-    sheet.add_part(
-        job, zone_of(job, "HM"), part, by=estimator, details=sheet.Details(at=place)
-    )
+    sheet.add_part(job, zone_of(job, "HM"), part, by=estimator, details=sheet.Details(at=place))
     for name in ("jobs:sheet", "jobs:hull"):
         text = estimator_client.get(reverse(name, args=[job.number])).content.decode()
         assert "<img" not in text
@@ -199,7 +198,7 @@ def test_queries_do_not_grow_with_the_lines(
     for count in (1, 10, 600):
         job = make_job(estimator)
         add_many(job, count)
-        with CaptureQueriesContext(connection, ) as queries:
+        with CaptureQueriesContext(connection) as queries:
             response = estimator_client.get(reverse(name, args=[job.number]))
         assert response.status_code == 200
         taken.append(len(queries))
