@@ -19,6 +19,7 @@ from electrical.core.network import (
 from tests.peer.networks import SHAPES, random_network
 
 OHM = st.floats(1e-5, 2.0)
+WILD_OHM = st.floats(-6.0, 5.0).map(lambda power: 10.0**power)
 NODES = st.integers(0, 9).map(lambda k: f"n{k}")
 
 
@@ -49,7 +50,7 @@ def tangles(draw: st.DrawFn) -> Network:
             branch_id=f"w{k}",
             from_node=one,
             to_node=other,
-            resistance_ohm=draw(OHM),
+            resistance_ohm=draw(OHM | WILD_OHM),
             is_closed=draw(st.booleans()) or draw(st.booleans()),
         )
         for k, (one, other) in enumerate(ends(14))
@@ -60,7 +61,7 @@ def tangles(draw: st.DrawFn) -> Network:
             positive=one,
             negative=other,
             emf_v=draw(st.floats(0.0, 60.0)),
-            resistance_ohm=draw(st.floats(1e-4, 1.0)),
+            resistance_ohm=draw(st.floats(1e-4, 1.0) | WILD_OHM),
             max_current_a=draw(st.none() | st.floats(0.0, 100.0)),
             min_current_a=draw(st.none() | st.just(0.0)),
             is_limit_electronic=draw(st.booleans()),

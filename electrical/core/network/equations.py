@@ -2,7 +2,7 @@
 
 Unknown are the voltages of the points where things meet.  Each step solves
 
-    (G + sum dI/dU) v = i0 - sum (I(U) - dI/dU U)
+    (G + sum dI/dU) dv = what does not balance at v
 
 with ``U`` the voltage across each load as seen from the ends of its own paths.
 A load of ``P`` watts, ``I0`` amps and ``1/Gz`` ohms behind a path of ``R`` ohms
@@ -16,7 +16,7 @@ With no real root above zero the load cannot be carried at that ``U``.
 
 from dataclasses import dataclass
 from math import sqrt
-from operator import sub
+from operator import add, sub
 
 from electrical.core.network.ldl import factorise, solve_in_place
 from electrical.core.network.model import Network
@@ -25,6 +25,9 @@ from electrical.core.network.topology import Link, Topology
 __all__ = ["Equations", "Failure", "Point", "newton", "no_load"]
 
 _TOLERANCE_V = 1e-10
+_ROUNDING_V = 1e-7
+"""Changes under this that no longer shrink are rounding; conservation is checked later."""
+
 _MAX_STEPS = 60
 _MAX_HALVINGS = 24
 _HELD_SLOPE = 1e-6
@@ -114,11 +117,15 @@ class Equations:
         size = topology.pattern.size
         self.diagonal = [0.0] * size
         self.values = [0.0] * len(topology.pattern.rows)
-        self.rhs = [0.0] * size
+        self.size = size
+        self.wires: list[tuple[int, int, float]] = []
+        self.stiff: list[tuple[Link, float, float]] = []
         self.limited: list[_Limited] = []
         self.ports: dict[tuple[int, int], _Port] = {}
         for link in topology.links:
-            self._conduct(link.one, link.other, link.entry, 1.0 / self.ohm[link.index])
+            siemens = 1.0 / self.ohm[link.index]
+            self._conduct(link.one, link.other, link.entry, siemens)
+            self.wires.append((link.one, link.other, siemens))
         for link in topology.sources:
             self._add_source(link)
         self._add_loads()
@@ -131,13 +138,6 @@ class Equations:
             self.diagonal[other] += siemens
         if entry >= 0:
             self.values[entry] -= siemens
-
-    def _inject(self, one: int, other: int, current_a: float) -> None:
-        """Let a current flow into `one` and out of `other`."""
-        if one >= 0:
-            self.rhs[one] += current_a
-        if other >= 0:
-            self.rhs[other] -= current_a
 
     def source_data(self, index: int) -> tuple[float, float, float, float]:
         """Return EMF [V], resistance [ohm] and current limits [A] of a live source."""
@@ -157,7 +157,7 @@ class Equations:
         siemens = 1.0 / ohm
         if low_a == -float("inf") and high_a == float("inf"):
             self._conduct(link.one, link.other, link.entry, siemens)
-            self._inject(link.one, link.other, emf_v * siemens)
+            self.stiff.append((link, emf_v, siemens))
         else:
             self.limited.append(_Limited(link, emf_v, siemens, low_a, high_a))
 
@@ -175,6 +175,7 @@ class Equations:
             elif siemens:
                 folded = siemens / (1.0 + path_ohm[index] * siemens)
                 self._conduct(draw.one, draw.other, draw.entry, folded)
+                self.wires.append((draw.one, draw.other, folded))
 
     def _port(self, one: int, other: int, entry: int) -> _Port:
         port = self.ports.get((one, other))
@@ -280,7 +281,7 @@ def load_voltage_v(
 
 def no_load(equations: Equations) -> Point | Failure:
     """Solve with resistive loads only and no source at its limit."""
-    return _step(equations, None)
+    return _step(equations, [0.0] * equations.size, is_loaded=False)
 
 
 def newton(equations: Equations, start: list[float]) -> Point | Failure:
@@ -303,7 +304,7 @@ def newton(equations: Equations, start: list[float]) -> Point | Failure:
     A step that loses a root or a pivot is halved towards the point before it.
     """
     before: list[float] | None = None
-    v, halvings = start, 0
+    v, halvings, last_v = start, 0, float("inf")
     for step in range(1, _MAX_STEPS + 1):
         found = _step(equations, v)
         if isinstance(found, Failure):
@@ -311,9 +312,10 @@ def newton(equations: Equations, start: list[float]) -> Point | Failure:
                 return found
             v, halvings = [0.5 * (a + b) for a, b in zip(before, v, strict=True)], halvings + 1
             continue
-        if max(map(abs, map(sub, found.v, v)), default=0.0) < _TOLERANCE_V:
+        change_v = max(map(abs, map(sub, found.v, v)), default=0.0)
+        if change_v < _TOLERANCE_V or last_v * 0.5 < change_v < _ROUNDING_V:
             return Point(found.v, step)
-        before, v, halvings = v, found.v, 0
+        before, v, halvings, last_v = v, found.v, 0, change_v
     return Failure()
 
 
@@ -326,58 +328,71 @@ def _across(port: "Link | _Port", v: list[float]) -> float:
     return (v[port.one] if port.one >= 0 else 0.0) - (v[port.other] if port.other >= 0 else 0.0)
 
 
-def _step(equations: Equations, v: list[float] | None) -> Point | Failure:
-    """Solve the equations linearised at `v`; None leaves out everything not linear."""
-    system = _System(equations)
-    system.add_limited(equations, v)
-    if v is not None:
+def _step(equations: Equations, v: list[float], *, is_loaded: bool = True) -> Point | Failure:
+    """Take one Newton step from `v`.
+
+    What does not balance at each point is summed from differences of voltage, where
+    nothing cancels, so that steps also wear down the rounding of the solve itself.
+    """
+    system = _System(equations, v)
+    system.add_limited(equations, v, is_loaded=is_loaded)
+    if is_loaded:
         lost = system.add_ports(_all_ports(equations, v), v)
         if lost is not None:
             return Failure(draw=lost)
     factor = factorise(equations.topology.pattern, system.diagonal, system.values)
     if isinstance(factor, int):
         return Failure(unknown=factor)
-    return Point(solve_in_place(factor, system.rhs), 1)
+    return Point(list(map(add, v, solve_in_place(factor, system.surplus_a))), 1)
 
 
 class _System:
-    """Matrix and right-hand side of one step."""
+    """Matrix of one step, and the current that does not balance at each point."""
 
-    def __init__(self, equations: Equations) -> None:
+    def __init__(self, equations: Equations, v: list[float]) -> None:
         self.diagonal = equations.diagonal[:]
         self.values = equations.values[:]
-        self.rhs = equations.rhs[:]
+        self.surplus_a = surplus_a = [0.0] * equations.size
+        level = [*v, 0.0]  # the grounded point is number -1
+        surplus_a.append(0.0)
+        for one, other, siemens in equations.wires:
+            current_a = (level[one] - level[other]) * siemens
+            surplus_a[one] -= current_a
+            surplus_a[other] += current_a
+        for link, emf_v, siemens in equations.stiff:
+            current_a = (emf_v - (level[link.one] - level[link.other])) * siemens
+            surplus_a[link.one] += current_a
+            surplus_a[link.other] -= current_a
+        surplus_a.pop()
 
     def add(self, part: "Link | _Port", siemens: float, current_a: float) -> None:
+        """Let a current flow into `one` and out of `other`, less with rising voltage."""
         one, other = part.one, part.other
         if one >= 0:
             self.diagonal[one] += siemens
-            self.rhs[one] += current_a
+            self.surplus_a[one] += current_a
         if other >= 0:
             self.diagonal[other] += siemens
-            self.rhs[other] -= current_a
+            self.surplus_a[other] -= current_a
         if part.entry >= 0:
             self.values[part.entry] -= siemens
 
-    def add_limited(self, equations: Equations, v: list[float] | None) -> None:
+    def add_limited(self, equations: Equations, v: list[float], *, is_loaded: bool) -> None:
         for source in equations.limited:
-            siemens, current_a = source.siemens, source.emf_v * source.siemens
-            if v is not None:
-                across_v = _across(source.link, v)
-                wanted_a = (source.emf_v - across_v) * siemens
-                held_a = min(max(wanted_a, source.low_a), source.high_a)
-                if abs(wanted_a - held_a) > 1e-9 + 1e-12 * current_a:
-                    siemens *= _HELD_SLOPE
-                    current_a = held_a + siemens * across_v
-            self.add(source.link, siemens, current_a)
+            siemens = source.siemens
+            wanted_a = (source.emf_v - _across(source.link, v)) * siemens
+            held_a = min(max(wanted_a, source.low_a), source.high_a)
+            if is_loaded and abs(wanted_a - held_a) > 1e-9 + 1e-12 * source.emf_v * siemens:
+                self.add(source.link, siemens * _HELD_SLOPE, held_a)
+            else:
+                self.add(source.link, siemens, wanted_a)
 
     def add_ports(self, ports: list[_Port], v: list[float]) -> int | None:
         """Add loads at their slope; return a draw that has no working point, if any."""
         for port in ports:
-            across_v = _across(port, v)
-            drawn = _port_current(port.rows, across_v)
+            drawn = _port_current(port.rows, _across(port, v))
             if isinstance(drawn, int):
                 return drawn
             total_a, slope = drawn
-            self.add(port, slope, slope * across_v - total_a)
+            self.add(port, slope, -total_a)
         return None
