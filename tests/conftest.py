@@ -15,10 +15,13 @@ pytest_plugins = [
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Skip, on one engine, what only the other can show."""
+    """Skip, on one engine, what only the other can show; have the databases that are copied."""
     from django.conf import settings
 
     on_postgres = "postgresql" in settings.DATABASES["default"]["ENGINE"]
     for item in items:
+        if "own_database" in getattr(item, "fixturenames", ()):
+            # Without the mark a run of such tests alone makes no test database to copy from.
+            item.add_marker(pytest.mark.django_db)
         if not on_postgres and item.get_closest_marker("postgres"):
             item.add_marker(pytest.mark.skip(reason="only PostgreSQL can show this"))

@@ -1,7 +1,9 @@
+import threading
 from typing import Any
 
 import pytest
 from bs4 import BeautifulSoup
+from django.db import connection
 from django.test import Client
 
 from fitout.kit.models import AuditEntry, Role, User
@@ -185,3 +187,27 @@ def test_the_list_asks_the_same_number_of_questions_for_many(
 
 def test_nobody_of_that_number_is_a_plain_404(owner_client: Client) -> None:
     assert owner_client.get("/people/99999999/").status_code == 404
+
+
+def test_two_owners_cannot_shut_each_other_out_at_the_same_moment(own_database: Any) -> None:
+    pair = [make_user(role=Role.OWNER), make_user(role=Role.OWNER)]
+    start = threading.Barrier(2)
+    answers: list[int] = []
+
+    def shut_out(by: User, other: User) -> None:
+        try:
+            client = Client()
+            client.force_login(by, backend="django.contrib.auth.backends.ModelBackend")
+            start.wait(20)
+            typed = typed_for(other, is_active="absent")
+            answers.append(client.post(f"/people/{other.pk}/", typed).status_code)
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=shut_out, args=each) for each in (pair, pair[::-1])]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert User.objects.owners().count() == 1
+    assert 303 in answers
