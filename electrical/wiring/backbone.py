@@ -144,7 +144,13 @@ class Backbone:
         if origin is None:
             self._no_supply(system, device)
             return
-        self._add(f"{device.short_name} {device.label}, input", CircuitRole.CONVERTER, origin, (device,), volts)
+        self._add(
+            f"{device.short_name} {device.label}, input",
+            CircuitRole.CONVERTER,
+            origin,
+            (device,),
+            volts,
+        )
 
     def _engine_side(self, system: System, device: Device) -> Device | None:
         """Two chargers share the engines between them as far as there are enough."""
@@ -159,7 +165,13 @@ class Backbone:
         if target is None:
             self._no_supply(system, device)
             return
-        self._add(f"{device.short_name} {device.label}", CircuitRole.CHARGING, device, (target,), system.volts)
+        self._add(
+            f"{device.short_name} {device.label}",
+            CircuitRole.CHARGING,
+            device,
+            (target,),
+            system.volts,
+        )
 
     def _charged_by(
         self, device: Device, record: ChargingSourceData, system: System
@@ -189,7 +201,13 @@ class Backbone:
         if system.main is None:
             self._no_supply(system, regulator)
             return
-        self._add(f"{regulator.short_name} {regulator.label}", CircuitRole.CHARGING, regulator, (system.main,), system.volts)
+        self._add(
+            f"{regulator.short_name} {regulator.label}",
+            CircuitRole.CHARGING,
+            regulator,
+            (system.main,),
+            system.volts,
+        )
 
     def _panel_lead(
         self, panel: Device, record: SolarPanelData, regulators: Iterable[Device]
@@ -203,7 +221,13 @@ class Backbone:
             )
             return
         volts = float(record.vmp_v or record.voc_v)
-        self._add(f"{panel.short_name} {panel.label}", CircuitRole.CHARGING, panel, (nearest,), min(volts, 60.0))
+        self._add(
+            f"{panel.short_name} {panel.label}",
+            CircuitRole.CHARGING,
+            panel,
+            (nearest,),
+            min(volts, 60.0),
+        )
 
     def _converters(self) -> None:
         for converter in self.facts.of_kind(PartKind.CONVERTER):

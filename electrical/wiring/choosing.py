@@ -80,7 +80,7 @@ class Chooser:
 
     def choices(self) -> dict[str, Proposal]:
         """One level after the other, then once more for whatever its neighbours have upset."""
-        design = shared_out(design_of(self.facts, runs_of(self.facts)))
+        design = self._cleared(shared_out(design_of(self.facts, runs_of(self.facts))))
         wanted = {str(circuit.pk) for circuit in self.wanted}
         for level in levels(design):
             ids = [circuit_id for circuit_id in level if circuit_id in wanted]
@@ -89,6 +89,17 @@ class Chooser:
         if upset:
             self._choose_for(design, upset)
         return self.chosen
+
+    def _cleared(self, design: Design) -> Design:
+        """Start from what is set by hand alone, so that wiring up twice gives the same twice."""
+        rows = {str(circuit.pk): circuit for circuit in self.wanted}
+        return replace(
+            design,
+            circuits=tuple(
+                _without_choice(circuit, rows[circuit.id]) if circuit.id in rows else circuit
+                for circuit in design.circuits
+            ),
+        )
 
     def _upset(self, design: Design, wanted: set[str]) -> list[str]:
         known, _ = gather(design)
@@ -209,6 +220,15 @@ def _plain(choice: DeviceChoice) -> DeviceChoice:
     anything = _any_fault(choice)
     protection = replace(anything.protection, device=DeviceType.OTHER)
     return replace(anything, protection=protection)
+
+
+def _without_choice(core: CoreCircuit, circuit: Circuit) -> CoreCircuit:
+    return replace(
+        core,
+        cable=core.cable if circuit.cable_set_by_hand else None,
+        protection=core.protection if circuit.protection_set_by_hand else None,
+        protection_at_end=core.protection_at_end if circuit.protection_set_by_hand else None,
+    )
 
 
 def shared_out(design: Design) -> Design:

@@ -1,0 +1,114 @@
+"""Daily amp-hours of a job, and what its circuits take from the catalogue."""
+
+from decimal import Decimal
+
+import pytest
+
+from electrical import circuits
+from electrical.check import check
+from electrical.core.findings import Severity
+from electrical.day_plans import set_day_plan, set_duties
+from electrical.models import Circuit, Device, OperatingState
+from electrical.needs import needs
+from electrical.wiring.wire_up import wire_up
+from fitout.jobs.models import Job
+from fitout.kit.models import Role, User
+from tests.factories.electrical import (
+    make_load,
+    make_small_vessel,
+    make_terminal,
+    put,
+    usual_loads,
+)
+from tests.factories.jobs import make_part
+from tests.factories.people import make_user
+
+pytestmark = pytest.mark.django_db
+AT_ANCHOR_ALL_DAY = {
+    **dict.fromkeys(OperatingState.values, Decimal(0)),
+    OperatingState.AT_ANCHOR.value: Decimal(24),
+}
+
+
+@pytest.fixture
+def by() -> User:
+    return make_user(role=Role.ESTIMATOR)
+
+
+@pytest.fixture
+def job(by: User) -> Job:
+    return make_small_vessel(by, loads=[(make_load("Fridge", current_a="4", duty="0.25"), "HM")])
+
+
+def test_use_is_current_times_duty_times_hours(job: Job, by: User) -> None:
+    # 4 A × 0.25 × 24 h = 24 Ah; 100 Ah AGM, half of it usable: 50 / 24 days.
+    set_day_plan(job, AT_ANCHOR_ALL_DAY, by)
+    energy = check(job).energy
+    assert energy.balance.use_ah == pytest.approx(24.0)
+    assert energy.autonomy.days == pytest.approx(50 / 24)
+
+
+def test_a_duty_set_for_the_device_counts_instead(job: Job, by: User) -> None:
+    set_day_plan(job, AT_ANCHOR_ALL_DAY, by)
+    check(job)
+    fridge = Device.objects.get(job=job, name="Fridge")
+    set_duties(fridge, {"at_anchor": Decimal("0.5")}, by)
+    assert check(job).energy.balance.use_ah == pytest.approx(48.0)
+    set_duties(fridge, {"at_anchor": None}, by)
+    assert check(job).energy.balance.use_ah == pytest.approx(24.0)
+
+
+def test_fewer_days_than_asked_for_need_attention(job: Job, by: User) -> None:
+    set_day_plan(job, AT_ANCHOR_ALL_DAY, by)
+    Job.objects.filter(pk=job.pk).update(autonomy_asked_days=Decimal("3"))
+    job.refresh_from_db()
+    energy = check(job).energy
+    assert energy.severity is Severity.ATTENTION
+    assert "do not meet the 3 days" in energy.sentence
+
+
+def test_a_day_of_other_than_24_hours_is_refused(job: Job, by: User) -> None:
+    with pytest.raises(ValueError, match="must be 24 h"):
+        set_day_plan(job, {**AT_ANCHOR_ALL_DAY, "shore": Decimal(1)}, by)
+
+
+def test_an_engine_start_is_no_use_of_the_house_battery(job: Job, by: User) -> None:
+    starter = make_load(
+        "Starter", current_a="150", function="engine", nature="motor", duty="0",
+        duty_engine_start=Decimal(1),
+    )
+    put(job, starter, "EW", by=by)
+    labels = [row.label for row in check(job).energy.balance.rows]
+    assert not any("Starter" in label for label in labels)
+
+
+def test_needs_are_both_conductors_fuse_terminals_and_labels(by: User) -> None:
+    job = make_small_vessel(by, loads=usual_loads())
+    ring = make_terminal("ring", "0.5", "6", stud_mm="5")
+    butt = make_terminal("butt", "0.5", "6")
+    lug = make_terminal("lug", "10", "95", stud_mm="8")
+    label = make_part(
+        description="Cable label, printed", category="terminals", kind="general", unit="pair"
+    )
+    wire_up(job, by)
+    pump = Circuit.objects.get(members__device__name="Wash pump")
+    circuits.edit(
+        pump, by=by, version=pump.version, length_override_m=Decimal("7.25"), cable=pump.cable
+    )
+    found = [(n.part, n.quantity) for n in needs(job) if n.circuit.pk == pump.pk]
+    metres = {part.cabledata.colour: q for part, q in found if part.kind == "cable"}
+    assert metres == {"red": Decimal("7.2"), "yellow": Decimal("7.2")}
+    assert (pump.protection, Decimal(1)) in found
+    assert (label, Decimal(1)) in found
+    small = pump.cable.cabledata.size_mm2 <= 6  # type: ignore[union-attr]
+    assert ((ring if small else lug), Decimal(2)) in found
+    assert ((butt if small else lug), Decimal(2)) in found
+
+
+def test_needs_take_a_constant_number_of_queries(
+    by: User, django_assert_max_num_queries: object
+) -> None:
+    job = make_small_vessel(by, loads=usual_loads())
+    wire_up(job, by)
+    with django_assert_max_num_queries(14):  # type: ignore[operator]
+        assert needs(job)
