@@ -90,6 +90,14 @@
   all("[data-act=keys]").forEach((button) =>
     button.addEventListener("click", () => keys.get("?")()));
 
+  // The server's words name the field and the limit; the browser's own bubbles do not.
+  const useServerWords = (within) =>
+    all("form[method=post]", within).forEach((form) => { form.noValidate = true; });
+  useServerWords(document);
+  document.addEventListener("htmx:afterSwap", (event) => {
+    if (event.detail.target.isConnected) useServerWords(event.detail.target.parentElement ?? document);
+  });
+
   // A form is sent once. The button is free again if the answer never comes.
   const release = (form) => {
     delete form.dataset.sending;
