@@ -1,7 +1,7 @@
 """Ampacity: what a conductor may carry where it lies."""
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from math import sqrt
 
 from electrical.core.conductors import area_mm2
@@ -183,6 +183,7 @@ def _corrected(  # noqa: PLR0917 - one caller per table, in the order of the for
     )
 
 
+@lru_cache(maxsize=4096)  # asked again for every circuit, device and choice tried
 def ampacity(
     *, cable: Cable, rule_set: RuleSet, around: Surroundings = Surroundings()
 ) -> AmpacityVerdict:

@@ -1,6 +1,7 @@
 """What protective devices do in a fault: energy let through, time, selectivity."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from electrical.core.conductors import area_mm2
 from electrical.core.parts import Cable, DeviceType, Protection
@@ -156,30 +157,40 @@ def selectivity(near: Protection, far: Protection, *, fault_a: float) -> Selecti
     if near.device not in BANDS or far.device not in BANDS:
         return None
     last_a = BANDS[far.device][0][-1].multiple * far.rating_a
+    return _worst_pairing(
+        (near.device, near.rating_a), (far.device, far.rating_a), min(fault_a, last_a)
+    )
+
+
+_Fuse = tuple[DeviceType, float]
+"""Kind and rating [A]: all that the bands depend on."""
+
+
+@lru_cache(maxsize=4096)  # many circuits, few pairs of devices
+def _worst_pairing(near: _Fuse, far: _Fuse, most_a: float) -> Selectivity | None:
     candidates = {
-        point.multiple * device.rating_a
-        for device in (near, far)
-        for point in BANDS[device.device][0]
-    } | {min(fault_a, last_a)}
+        point.multiple * rating_a for device, rating_a in (near, far) for point in BANDS[device][0]
+    } | {most_a}
     worst: Selectivity | None = None
-    for current_a in sorted(c for c in candidates if c <= min(fault_a, last_a)):
+    for current_a in sorted(c for c in candidates if c <= most_a):
         here = _compare(near, far, current_a)
         if here is not None and (worst is None or (worst.is_selective and not here.is_selective)):
             worst = here
     return worst
 
 
-def _compare(near: Protection, far: Protection, current_a: float) -> Selectivity | None:
-    near_band = operating_time(near.device, rating_a=near.rating_a, current_a=current_a)
-    far_points, clause = BANDS[far.device]
-    far_band = operating_time(far.device, rating_a=far.rating_a, current_a=current_a)
+def _compare(near: _Fuse, far: _Fuse, current_a: float) -> Selectivity | None:
+    (near_device, near_rating_a), (far_device, far_rating_a) = near, far
+    near_band = operating_time(near_device, rating_a=near_rating_a, current_a=current_a)
+    far_points, clause = BANDS[far_device]
+    far_band = operating_time(far_device, rating_a=far_rating_a, current_a=current_a)
     if near_band is None or far_band is None or near_band.t_max_s is None:
         return None
     near_s, far_s = near_band.t_max_s, far_band.t_min_s
-    near_last_a = BANDS[near.device][0][-1].multiple * near.rating_a
+    near_last_a = BANDS[near_device][0][-1].multiple * near_rating_a
     if current_a > near_last_a:
         near_s *= (near_last_a / current_a) ** 2  # energy, not time, is constant there
-    if current_a >= far_points[-1].multiple * far.rating_a:
+    if current_a >= far_points[-1].multiple * far_rating_a:
         far_s = far_points[-1].t_min_s or 0.0
     return Selectivity(
         is_selective=far_band.t_max_s is None or near_s < far_s,
