@@ -15,6 +15,7 @@ from electrical.core.tables.time_current import BANDS, operating_time
 
 #: Breakers of unknown curve are taken to open a dead short within this time [s].
 BREAKER_FAULT_S = 0.1
+BREAKERS = frozenset({DeviceType.PANEL_BREAKER, DeviceType.SURFACE_BREAKER})
 XLPE_FROM_C = 90
 
 
@@ -85,7 +86,7 @@ def let_through(device: DeviceType, *, rating_a: float, fault_a: float) -> LetTh
     -----
     I²t = I_c² · t_max(I_c) with I_c = min(I_fault, last multiple · I_n).
     """
-    if device in {DeviceType.PANEL_BREAKER, DeviceType.SURFACE_BREAKER}:
+    if device in BREAKERS:
         return LetThrough(
             i2t_a2s=fault_a**2 * BREAKER_FAULT_S,
             assumption=f"breaker taken to open within {BREAKER_FAULT_S:g} s",

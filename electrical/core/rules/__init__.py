@@ -7,6 +7,7 @@ from electrical.core.rules import (
     placement,
     points,
     protection,
+    sharing,
     switching,
 )
 from electrical.core.rules.registry import CircuitRule, DesignRule
@@ -18,4 +19,4 @@ CIRCUIT_RULES: tuple[CircuitRule, ...] = (
     *faults.RULES,
     *switching.RULES,
 )
-DESIGN_RULES: tuple[DesignRule, ...] = (*points.RULES, *hazards.RULES)
+DESIGN_RULES: tuple[DesignRule, ...] = (*points.RULES, *sharing.RULES, *hazards.RULES)

@@ -7,7 +7,7 @@ from electrical.core.design import Circuit
 from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, Remedy, RemedyKind, Severity
 from electrical.core.parts import DeviceType, Protection
-from electrical.core.protection import let_through, selectivity, withstand_i2t_a2s
+from electrical.core.protection import BREAKERS, let_through, selectivity, withstand_i2t_a2s
 from electrical.core.rules.protection import SLOW_S, SURE_TO_OPEN, limits_itself, upstream_of
 from electrical.core.rules.registry import CircuitRule, circuit_rule, circuit_subject
 from electrical.core.sources import Source, SourceKind
@@ -99,20 +99,48 @@ def _breaking(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         yield rule.cannot_tell(facts, subject, (*facts.fault_missing, *missing))
         return
     weak = capacity.amperes < needed_a
+    backing = _backed_up_by(facts, needed_a) if weak else ""
+    severity = Severity.PASS
+    if weak:
+        severity = Severity.ATTENTION if backing else Severity.STOP
     sure = least_certain(status, capacity.status)
     clause = Clause(source=BREAKING_CLAUSE.source, clause=BREAKING_CLAUSE.clause, status=sure)
+    backed_words = f"; {backing} ahead breaks it if the makers confirm the pair" if backing else ""
     yield rule.about(
         facts,
         subject,
-        Severity.STOP if weak else Severity.PASS,
+        severity,
         f"The {facts.device_name} of {subject.label} breaks {capacity.amperes:.0f} A ({capacity.words}); "
-        f"{needed_a:.0f} A {words}.",
+        f"{needed_a:.0f} A {words}{backed_words}.",
         value=capacity.amperes,
         limit=needed_a,
         unit="A",
         clause=clause,
         remedies=_stronger(facts, needed_a) if weak else (),
     )
+
+
+def _backed_up_by(facts: CircuitFacts, needed_a: float) -> str:
+    """The fuse ahead that can break the fault, in words; empty when there is none.
+
+    A device of lower breaking capacity is allowed behind one that can break the fault
+    and lets no more energy through than both stand (IEC 60364-4-43, 434.5.1, from
+    memory); only the makers can say whether a pair does.
+    """
+    feeders = upstream_of(facts)
+    for feeder in feeders:
+        far = feeder.protection
+        capacity = _capacity(feeder, far) if far else None
+        if far is None or far.device in BREAKERS or capacity is None:
+            return ""
+        if capacity.amperes < needed_a:
+            return ""
+    return f"the {' and the '.join(_fuse_words(f) for f in feeders)}" if feeders else ""
+
+
+def _fuse_words(feeder: Circuit) -> str:
+    device = feeder.protection.device.value if feeder.protection else ""
+    return f"{device} of {feeder.label}"
 
 
 def _needed_a(facts: CircuitFacts) -> tuple[float | None, str, SourceStatus]:
@@ -173,8 +201,7 @@ def _withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     if energy.i2t_a2s is None:
         return  # judged by "clears"
     over = energy.i2t_a2s > stands
-    breaker = protection.device in {DeviceType.PANEL_BREAKER, DeviceType.SURFACE_BREAKER}
-    if over and breaker:
+    if over and protection.device in BREAKERS:
         yield rule.cannot_tell(facts, subject, ("time-current curve of the breaker",))
         return
     yield rule.about(

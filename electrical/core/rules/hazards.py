@@ -19,6 +19,11 @@ _IGNITION_US = Clause(source="33 CFR 183.410", clause="(a), (b)", status=SourceS
 _IGNITION_ISO = Clause(source="ISO 8846", clause="ignition protection", status=SourceStatus.MEMORY)
 _NEAR_FUEL = Clause(source="33 CFR 183.420", clause="(c), (d)", status=SourceStatus.READ)
 
+_NEAR = (
+    "where petrol vapour may gather: no tank, filter or fuel fitting directly above or below "
+    "it, and metal fuel parts within 0.3 m above it shielded"
+)
+_AWAY = "away from where petrol vapour may gather"
 _REMEDIES = (
     Remedy(kind=RemedyKind.PART, label="Use an ignition-protected part"),
     Remedy(kind=RemedyKind.MOVE, label="Move it out of the petrol space"),
@@ -54,7 +59,7 @@ def _ignition(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 
 @design_rule(id="near-fuel", title="Batteries away from petrol", iso=_NEAR_FUEL, us=_NEAR_FUEL)
 def _near_fuel(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
-    """No battery in a space with petrol tanks, filters or fittings."""
+    """A battery in a petrol space is kept clear of tanks, filters and fuel fittings."""
     for source in facts.design.sources:
         if source.kind is not SourceKind.BATTERY or source.place is None:
             continue
@@ -62,9 +67,8 @@ def _near_fuel(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
         yield rule.about(
             facts,
             _battery(source),
-            Severity.STOP if bad else Severity.PASS,
-            f"{source.label} is in {source.place.label}, "
-            f"{'where' if bad else 'away from where'} petrol vapour may gather.",
+            Severity.ATTENTION if bad else Severity.PASS,
+            f"{source.label} is in {source.place.label}, {_NEAR if bad else _AWAY}.",
             remedies=(Remedy(kind=RemedyKind.MOVE, label="Move the battery"),) if bad else (),
         )
 

@@ -4,7 +4,12 @@ from collections.abc import Iterator
 
 from electrical.core.design import CircuitRole
 from electrical.core.faults import emf_v, source_fault
-from electrical.core.findings import Finding, Severity, Subject, SubjectKind
+from electrical.core.findings import (
+    Finding,
+    Severity,
+    Subject,
+    SubjectKind,
+)
 from electrical.core.rules.registry import DesignFacts, DesignRule, design_rule, point_subject
 from electrical.core.sources import Converter, Source, SourceKind
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
@@ -104,7 +109,13 @@ def _battery_held(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     for battery in facts.tree.batteries():
         subject = point_subject(battery)
         if battery.fastened is None:
-            yield rule.cannot_tell(facts, subject, ("way it is held down",))
+            yield rule.about(
+                facts,
+                subject,
+                Severity.NOTE,
+                f"{battery.label} must be held down: no more than 25 mm in any direction under "
+                "twice its weight; look at it before handover.",
+            )
             continue
         yield rule.about(
             facts,

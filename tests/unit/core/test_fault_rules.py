@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from electrical.core.design import CircuitRole, Route
+from electrical.core.design import Circuit, CircuitRole, Route
 from electrical.core.findings import Severity
 from electrical.core.parts import Cable, DeviceType, Protection, Switch
 from electrical.core.sizes import mm2
@@ -18,16 +18,34 @@ def blade(**changes: object) -> Protection:
     return replace(base, **changes)
 
 
-def test_a_device_that_can_not_break_the_fault_stops() -> None:
+def test_a_weak_device_behind_a_strong_fuse_needs_the_makers_word() -> None:
     run = branch(protection=blade(breaking_capacity_a=1000.0))
     found = check(design(feeder(), run), "breaking", "C1")
+    assert found.severity is Severity.ATTENTION
+    assert found.message == (
+        "The device of C1 breaks 1000 A (marked); 2337 A can flow there; the bolt-in strip fuse "
+        "M8 of Feeder ahead breaks it if the makers confirm the pair."
+    )
+
+
+def weak_feeder() -> Circuit:
+    return feeder(
+        protection=Protection(
+            rating_a=125.0, device=DeviceType.STRIP_M8, breaking_capacity_a=2000.0, distance_m=0.1
+        )
+    )
+
+
+def test_a_device_that_can_not_break_the_fault_stops() -> None:
+    run = branch(protection=blade(breaking_capacity_a=1000.0))
+    found = check(design(weak_feeder(), run), "breaking", "C1")
     assert found.severity is Severity.STOP
     assert found.message == "The device of C1 breaks 1000 A (marked); 2337 A can flow there."
     assert found.remedies[0].label.startswith("Use a ")
 
 
 def test_an_unmarked_device_counts_with_what_is_typical() -> None:
-    found = check(design(feeder(), branch(protection=blade())), "breaking", "C1")
+    found = check(design(weak_feeder(), branch(protection=blade())), "breaking", "C1")
     assert found.severity is Severity.STOP
     assert "1000 A (typical of a blade fuse)" in found.message
     assert found.clause.status is SourceStatus.SECOND_HAND
@@ -47,7 +65,7 @@ def test_neither_device_nor_battery_is_guessed() -> None:
 def test_the_table_by_starting_current_counts_where_it_asks_for_more() -> None:
     bank = battery(internal_r_ohm=0.1, cca_a=1200.0)
     run = branch(protection=blade(breaking_capacity_a=2000.0))
-    found = check(design(feeder(), run, sources=(bank,)), "breaking", "C1")
+    found = check(design(weak_feeder(), run, sources=(bank,)), "breaking", "C1")
     assert found.severity is Severity.STOP
     assert found.limit == 2500.0
     assert "2500 A is asked for with 1200 A of starting current" in found.message

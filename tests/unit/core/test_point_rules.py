@@ -45,7 +45,7 @@ def test_a_busbar_is_protected_by_its_feeders() -> None:
 
 @pytest.mark.parametrize(
     ("fastened", "expected"),
-    [(True, Severity.PASS), (False, Severity.STOP), (None, Severity.CANNOT_TELL)],
+    [(True, Severity.PASS), (False, Severity.STOP), (None, Severity.NOTE)],
 )
 def test_batteries_are_held_down(fastened: bool | None, expected: Severity) -> None:
     assert severity(design(sources=(battery(fastened=fastened),)), "battery-held") is expected
@@ -208,7 +208,8 @@ def test_a_part_that_can_not_spark_needs_no_marking() -> None:
 
 def test_batteries_stay_away_from_petrol() -> None:
     found = check(design(sources=(battery(place=ENGINE),)), "near-fuel")
-    assert found.severity is Severity.STOP
+    assert found.severity is Severity.ATTENTION
+    assert "no tank, filter or fuel fitting directly above or below it" in found.message
     assert [remedy.label for remedy in found.remedies] == ["Move the battery"]
     assert severity(design(sources=(battery(place=LOCKER),)), "near-fuel") is Severity.PASS
 
@@ -225,6 +226,22 @@ def test_two_unequal_battery_leads_share_by_the_solved_network() -> None:
     assert long is not None
     assert short > long
     assert short + long == pytest.approx(5.25, abs=0.02)
+
+
+def test_unequal_leads_work_one_battery_harder() -> None:
+    """Internal 4 mΩ each: a lead of 1.5 m against one of 12 m is far from equal."""
+
+    def shared(length_m: float) -> Design:
+        other = feeder(id="F2", label="F2", from_id="second", route=Route(length_m=length_m))
+        run = branch(cable=Cable(size=mm2(10)), loads=(lamp(current_a=20.0),))
+        second = battery(id="second", label="Second")
+        return design(feeder(), other, run, sources=(battery(), second))
+
+    assert severity(shared(1.5), "battery-sharing", "B1") is Severity.PASS
+    uneven = check(shared(12.0), "battery-sharing", "B1")
+    assert uneven.severity is Severity.ATTENTION
+    assert uneven.remedies[0].label == "Make the battery leads of equal resistance"
+    assert checks(design(), "battery-sharing") == []
 
 
 def test_a_ring_is_solved_and_not_guessed() -> None:
