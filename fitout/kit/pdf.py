@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import io
 import mimetypes
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
@@ -42,8 +43,8 @@ def fetcher() -> URLFetcher:
             if not url.startswith(OWN):
                 raise Unfetchable(f"a document may not load {url[:80]!r}")
             path = static_file(unquote(url.removeprefix(OWN)))
-            kind = kind_of(path)
-            return URLFetcherResponse(url, body=path.read_bytes(), headers={"Content-Type": kind})
+            body, kind = body_of(path)
+            return URLFetcherResponse(url, body=body, headers={"Content-Type": kind})
 
     return DataOnly(allowed_protocols={"data"}, allow_redirects=False)
 
@@ -53,6 +54,25 @@ def kind_of(path: Path) -> str:
     if kind not in KINDS:
         raise Unfetchable(f"a document may not load a file of kind {kind}")
     return kind
+
+
+def body_of(path: Path) -> tuple[bytes, str]:
+    kind = kind_of(path)
+    if kind == "font/woff2":
+        return as_truetype(path, path.stat().st_mtime_ns), "font/ttf"
+    return path.read_bytes(), kind
+
+
+@lru_cache(maxsize=32)
+def as_truetype(path: Path, modified_ns: int) -> bytes:
+    """A web font unpacked, once per process: the renderer would unpack it for every document,
+    which took most of a document's time."""
+    from fontTools.ttLib.woff2 import decompress
+
+    unpacked = io.BytesIO()
+    with path.open("rb") as packed:
+        decompress(packed, unpacked)
+    return unpacked.getvalue()
 
 
 @lru_cache(maxsize=32)
