@@ -9,13 +9,13 @@ from decimal import Decimal
 from catalogue.models import Trade
 from fitout.jobs.models import Job
 from fitout.kit.models import User
-from fitout.purchasing.followup import progress_by_part
+from fitout.purchasing.followup import Progress, progress_by_part
 from fitout.purchasing.models import MovementKind
 from fitout.purchasing.moving import move
 from fitout.workshop.clock import finish, start, stop
 from fitout.workshop.models import MadeCircuit, Skill, Task
 from fitout.workshop.snags import close, raise_snag
-from fitout.workshop.task_facts import facts_of_tasks
+from fitout.workshop.task_facts import TaskFacts, facts_of_tasks
 
 #: Trades of each technician, by sign-in name.
 TRADES = {
@@ -46,14 +46,15 @@ def do_tasks(job: Job, *, share: Decimal, at: datetime, now: datetime) -> None:
     )
     count = int(len(tasks) * share)
     moment = at
-    for number, task in enumerate(tasks[:count]):
-        moment = _do(task, moment, PACE[number % len(PACE)], latest=now)
+    for number, facts in enumerate(facts_of_tasks(job, tasks[:count])):
+        moment = _do(facts, moment, PACE[number % len(PACE)], latest=now)
     if count < len(tasks) and count:
         _begin(tasks[count], now - timedelta(hours=1))
 
 
-def _do(task: Task, at: datetime, pace: Decimal, *, latest: datetime) -> datetime:
+def _do(facts: TaskFacts, at: datetime, pace: Decimal, *, latest: datetime) -> datetime:
     """Book the task's hours in runs of at most four, tick everything, finish."""
+    task = facts.task
     who = task.assigned_to or task.job.lead or User.objects.technicians()[0]
     left, moment = task.planned_h * pace, min(at, latest)
     start(task, by=who, at=moment)
@@ -65,7 +66,7 @@ def _do(task: Task, at: datetime, pace: Decimal, *, latest: datetime) -> datetim
         if left > 0:
             moment = min(moment + timedelta(hours=1), latest)
             start(task, by=who, at=moment)
-    _tick(task, who, moment)
+    _tick(facts, who, moment)
     finish(task, by=who, at=moment)
     return min(moment + timedelta(hours=1), latest)
 
@@ -75,15 +76,14 @@ def _begin(task: Task, at: datetime) -> None:
     start(task, by=who, at=at)
 
 
-def _tick(task: Task, who: User, at: datetime) -> None:
-    facts = facts_of_tasks(task.job, [task])[0]
+def _tick(facts: TaskFacts, who: User, at: datetime) -> None:
+    """Pick and fit what is here for the task, and tick its circuits."""
+    task = facts.task
     for pick in facts.picks:
-        if not pick.is_picked and pick.can_pick > 0:
-            move(task.job, pick.part, MovementKind.PICKED, pick.can_pick, by=who, at=at)
-        progress = progress_by_part(task.job).get(pick.part.pk)
-        here = progress.picked - progress.fitted if progress else Decimal(0)
-        quantity = min(here, pick.quantity)
+        progress = progress_by_part(task.job).get(pick.part.pk, Progress())
+        quantity = min(pick.quantity, progress.to_pick)
         if quantity > 0:
+            move(task.job, pick.part, MovementKind.PICKED, quantity, by=who, at=at)
             move(task.job, pick.part, MovementKind.FITTED, quantity, by=who, at=at)
     for wire in facts.circuits:
         MadeCircuit.objects.get_or_create(

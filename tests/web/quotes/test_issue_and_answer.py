@@ -1,0 +1,205 @@
+"""A quote from the build sheet to the customer's signature, through the pages."""
+
+import io
+import re
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.db import IntegrityError, transaction
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+from pypdf import PdfReader
+
+from fitout.jobs import sheet
+from fitout.jobs.models import Job, Stage
+from fitout.kit.documents import content_of
+from fitout.kit.models import User
+from quotes.models import Acceptance, JobTerms, MarkUp, Revision
+from tests.factories.jobs import make_job, make_part, zone_of
+
+SECRET_COST = "317.61"
+
+
+@pytest.fixture
+def job(estimator: User) -> Job:
+    """An included pump at €317.61 with 30 % mark-up, and an optional lamp."""
+    MarkUp.objects.create(category="", mark_up_pct=Decimal(30))
+    job = make_job(estimator)
+    pump = make_part(code="PU-1", cost=SECRET_COST, description="Bilge pump, 63 l/min")
+    lamp = make_part(code="LI-1", cost="100.00", description="Deck flood, 40 W")
+    sheet.add_part(job, zone_of(job, "HB"), pump, by=estimator)
+    option = sheet.Details(choice="option")
+    sheet.add_part(job, zone_of(job, "HM"), lamp, by=estimator, details=option)
+    return job
+
+
+def issue(client: Client, job: Job) -> Revision:
+    client.post(reverse("quotes:issue", args=[job.number]))
+    return Revision.objects.filter(job=job).latest("sequence")
+
+
+def pdf_text(revision: Revision) -> str:
+    assert revision.document is not None
+    reader = PdfReader(io.BytesIO(content_of(revision.document)))
+    return "\n".join(page.extract_text() for page in reader.pages)
+
+
+def accept_by_link(client: Client, revision: Revision, *options: int, name: str = "Noor Pascoe") -> int:
+    data = {"name": name, "agreed": "on", "options": [str(pk) for pk in options]}
+    return client.post(reverse("quotes:link-accept", args=[revision.token]), data).status_code
+
+
+class TestIssue:
+    def test_first_revision_is_a_and_moves_the_job_to_quoted(
+        self, estimator_client: Client, job: Job
+    ) -> None:
+        revision = issue(estimator_client, job)
+        job.refresh_from_db()
+        assert (revision.number, job.stage) == (f"Q-{job.number:04d}-A", Stage.QUOTED)
+
+    def test_totals_are_those_of_the_sheet(self, estimator_client: Client, job: Job) -> None:
+        revision = issue(estimator_client, job)
+        # 317.61 × 1.30 = 412.893, printed 412.89; VAT 23 % of it is 94.96
+        assert (revision.net_total, revision.tax_total, revision.gross_total) == (
+            Decimal("412.89"),
+            Decimal("94.96"),
+            Decimal("507.85"),
+        )
+
+    def test_pdf_holds_number_lines_and_price_but_no_cost(
+        self, estimator_client: Client, job: Job
+    ) -> None:
+        text = pdf_text(issue(estimator_client, job))
+        assert f"Q-{job.number:04d}-A" in text
+        assert "Bilge pump, 63 l/min" in text
+        assert "€507.85" in text
+        assert SECRET_COST not in text
+
+    def test_next_revision_supersedes_the_one_before(
+        self, estimator_client: Client, job: Job
+    ) -> None:
+        first = issue(estimator_client, job)
+        second = issue(estimator_client, job)
+        first.refresh_from_db()
+        assert (first.status, second.number) == ("superseded", f"Q-{job.number:04d}-B")
+
+    def test_empty_sheet_is_not_issued_and_says_why(
+        self, estimator_client: Client, estimator: User
+    ) -> None:
+        bare = make_job(estimator)
+        url = reverse("quotes:issue", args=[bare.number])
+        page = estimator_client.post(url, follow=True).content.decode()
+        assert "The build sheet has no included line to quote." in page
+        assert not Revision.objects.filter(job=bare).exists()
+
+    def test_issued_revision_is_frozen_by_the_database(
+        self, estimator_client: Client, job: Job
+    ) -> None:
+        revision = issue(estimator_client, job)
+        with pytest.raises(IntegrityError, match="frozen"), transaction.atomic():
+            Revision.objects.filter(pk=revision.pk).update(net_total=Decimal(1))
+        with pytest.raises(IntegrityError, match="append-only"), transaction.atomic():
+            revision.lines.all().delete()
+
+
+class TestTerms:
+    def test_payment_stages_that_miss_100_percent_are_refused_at_the_field(
+        self, estimator_client: Client, job: Job
+    ) -> None:
+        data = {
+            "validity_days": "30",
+            "discount_pct": "0",
+            "subcontract_mark_up_pct": "12",
+            "payment_plan": "50, On acceptance\n40, Handover",
+        }
+        response = estimator_client.post(reverse("quotes:terms", args=[job.number]), data)
+        assert response.status_code == 422
+        assert "Payment stages: they sum to 90 %; 100 % needed." in response.content.decode()
+        assert not JobTerms.objects.exists()
+
+    def test_discount_with_decimal_comma_lowers_the_next_revision(
+        self, estimator_client: Client, job: Job
+    ) -> None:
+        data = {
+            "validity_days": "14",
+            "discount_pct": "2,5",
+            "discount_reason": "Second vessel",
+            "subcontract_mark_up_pct": "12",
+            "payment_plan": "100, Handover",
+        }
+        estimator_client.post(reverse("quotes:terms", args=[job.number]), data)
+        revision = issue(estimator_client, job)
+        assert revision.discount_total == Decimal("10.32")  # 2.5 % of 412.89
+        assert revision.valid_until == timezone.localdate() + timedelta(days=14)
+
+
+class TestCustomerLink:
+    def test_page_shows_the_price_but_never_cost_or_margin(
+        self, estimator_client: Client, anonymous_client: Client, job: Job
+    ) -> None:
+        revision = issue(estimator_client, job)
+        page = anonymous_client.get(reverse("quotes:link", args=[revision.token])).content.decode()
+        assert "€507.85" in page
+        assert SECRET_COST not in page
+        assert not re.search(r"\bmargin\b|\bmark-up\b", page, re.IGNORECASE)
+
+    def test_total_follows_the_options_ticked(
+        self, estimator_client: Client, anonymous_client: Client, job: Job
+    ) -> None:
+        revision = issue(estimator_client, job)
+        option = revision.lines.get(is_option=True)
+        url = reverse("quotes:link-total", args=[revision.token])
+        page = anonymous_client.get(url, {"options": str(option.pk)}).content.decode()
+        assert "€667.75" in page  # (412.89 + 130.00) × 1.23
+
+    def test_signed_yes_takes_the_option_and_accepts_the_job(
+        self, estimator_client: Client, anonymous_client: Client, job: Job
+    ) -> None:
+        revision = issue(estimator_client, job)
+        option = revision.lines.get(is_option=True)
+        assert accept_by_link(anonymous_client, revision, option.pk) == 303
+        job.refresh_from_db()
+        acceptance = Acceptance.objects.get(revision=revision)
+        assert (job.stage, acceptance.gross_total) == (Stage.ACCEPTED, Decimal("667.75"))
+        assert job.lines.get(choice="option").taken
+
+    def test_unsigned_yes_is_refused_and_changes_nothing(
+        self, estimator_client: Client, anonymous_client: Client, job: Job
+    ) -> None:
+        revision = issue(estimator_client, job)
+        assert accept_by_link(anonymous_client, revision, name="  ") == 422
+        job.refresh_from_db()
+        assert job.stage == Stage.QUOTED
+
+    def test_option_of_another_quote_is_refused(
+        self, estimator_client: Client, anonymous_client: Client, job: Job
+    ) -> None:
+        revision = issue(estimator_client, job)
+        assert accept_by_link(anonymous_client, revision, 999_999) == 422
+        assert not Acceptance.objects.exists()
+
+    def test_quote_out_of_date_can_no_longer_be_accepted(
+        self, estimator_client: Client, anonymous_client: Client, job: Job, time_machine: object
+    ) -> None:
+        revision = issue(estimator_client, job)
+        time_machine.move_to(timezone.now() + timedelta(days=31))  # type: ignore[attr-defined]
+        assert accept_by_link(anonymous_client, revision) == 422
+        page = anonymous_client.get(reverse("quotes:link", args=[revision.token])).content.decode()
+        assert "ask for a new revision" in page
+
+    def test_wrong_token_is_not_found(self, anonymous_client: Client, db: None) -> None:
+        assert anonymous_client.get(reverse("quotes:link", args=["nobody"])).status_code == 404
+
+
+def test_stage_button_alone_never_accepts_a_job(estimator_client: Client, job: Job, owner: User) -> None:
+    issue(estimator_client, job)
+    job.refresh_from_db()
+    with pytest.raises(Exception, match="accept an issued quote first"):
+        job.move_to(Stage.ACCEPTED, by=owner, now=timezone.now())
+
+
+def test_technician_sees_no_quote(technician_client: Client, job: Job) -> None:
+    assert technician_client.get(reverse("quotes:list", args=[job.number])).status_code == 403
+    assert technician_client.get(reverse("quotes:estimate", args=[job.number])).status_code == 403
