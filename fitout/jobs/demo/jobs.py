@@ -1,20 +1,18 @@
-"""Five jobs in the stages a workshop has them, oldest first, and their customers."""
+"""Five jobs with their customers and build sheets, oldest first, all as enquiries."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from datetime import date, datetime, time, timedelta
+from dataclasses import dataclass
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
-from django.utils import timezone
 
 from fitout.jobs import sheet
 from fitout.jobs.hullplan.templates import TEMPLATES, fill
-from fitout.jobs.models import Customer, Job, Stage, Vessel
-from fitout.jobs.models.jobs import LADDER
+from fitout.jobs.models import Customer, Job, Vessel
 from fitout.kit.models import Counter, User
 
 from .sheets import SheetLoader
@@ -32,7 +30,6 @@ class DemoJob:
     asked_in_days: int
     sheet: str = ""
     copy_of: str = ""
-    stages: Sequence[tuple[str, int]] = field(default_factory=tuple)
     lead: int | None = None
 
 
@@ -73,12 +70,6 @@ JOBS = (
         promised_in_days=9,
         asked_in_days=0,
         sheet="saffron",
-        stages=(
-            (Stage.QUOTED, 176),
-            (Stage.ACCEPTED, 160),
-            (Stage.IN_BUILD, 75),
-            (Stage.TRIALS, 4),
-        ),
         lead=1,
     ),
     DemoJob(
@@ -103,7 +94,6 @@ JOBS = (
         promised_in_days=38,
         asked_in_days=30,
         sheet="terrapin",
-        stages=((Stage.QUOTED, 131), (Stage.ACCEPTED, 112), (Stage.IN_BUILD, 26)),
         lead=0,
     ),
     DemoJob(
@@ -128,7 +118,6 @@ JOBS = (
         promised_in_days=96,
         asked_in_days=100,
         sheet="hedgerow",
-        stages=((Stage.QUOTED, 60), (Stage.ACCEPTED, 21)),
         lead=2,
     ),
     DemoJob(
@@ -208,24 +197,8 @@ def _open(
     return job
 
 
-@transaction.atomic
-def move_on(by: User, today: date) -> None:
-    """Bring every demo job to its stage. What a stage asks for, such as an accepted quote,
-    must be there: whoever loads the demo makes it between `load` and `move_on`.
-    """
-    for number, plan in enumerate(JOBS, start=FIRST_NUMBER):
-        job = Job.objects.get(number=number)
-        for stage, days_ago in plan.stages:
-            if LADDER.index(Stage(stage)) > LADDER.index(Stage(job.stage)):
-                job.move_to(stage, by=by, now=_morning(today - timedelta(days=days_ago)))
-
-
 def _in_days(today: date, days: int | None) -> date | None:
     return None if days is None else today + timedelta(days=days)
-
-
-def _morning(day: date) -> datetime:
-    return timezone.make_aware(datetime.combine(day, time(9, 0)))
 
 
 def _customer(plan: DemoJob) -> Customer:

@@ -6,6 +6,7 @@ centreline (negative to starboard), z up from the keel line (or the floor of a v
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -48,6 +49,21 @@ def metres(
 
 def said_m(length_m: Decimal) -> str:
     return f"{quantity_text(length_m)}\N{NO-BREAK SPACE}m"
+
+
+def check_place(
+    box_m: Mapping[str, tuple[Decimal, Decimal]], name: str, place: Mapping[str, Decimal]
+) -> None:
+    errors = {}
+    for axis, value in place.items():
+        low, high = box_m[axis]
+        if not low - OUTSIDE_M <= value <= high + OUTSIDE_M:
+            errors[f"{axis}_m"] = (
+                f"Place {axis}: from {said_m(low - OUTSIDE_M)} to {said_m(high + OUTSIDE_M)}; "
+                f"{name} runs from {said_m(low)} to {said_m(high)}."
+            )
+    if errors:
+        raise ValidationError(errors)
 
 
 class VesselKind(models.TextChoices):
@@ -100,6 +116,10 @@ class Vessel(Versioned):
         if self.height_m < self.depth_m:
             reason = f"Height over all: at least the depth of the hull, {said_m(self.depth_m)}."
             raise ValidationError({"height_m": reason})
+
+    def check_place(self, *, x_m: Decimal, y_m: Decimal, z_m: Decimal) -> None:
+        """Refuse a place that is nowhere near the vessel."""
+        check_place(self.box_m, "the vessel", {"x": x_m, "y": y_m, "z": z_m})
 
     @property
     def is_on_wheels(self) -> bool:
@@ -183,16 +203,7 @@ class Zone(Versioned):
 
     def check_place(self, *, x_m: Decimal, y_m: Decimal, z_m: Decimal) -> None:
         """Refuse a place that is nowhere near the zone."""
-        errors = {}
-        for axis, value in {"x": x_m, "y": y_m, "z": z_m}.items():
-            low, high = self.box_m[axis]
-            if not low - OUTSIDE_M <= value <= high + OUTSIDE_M:
-                errors[f"{axis}_m"] = (
-                    f"Place {axis}: from {said_m(low - OUTSIDE_M)} to {said_m(high + OUTSIDE_M)}; "
-                    f"{self.code} runs from {said_m(low)} to {said_m(high)}."
-                )
-        if errors:
-            raise ValidationError(errors)
+        check_place(self.box_m, self.code, {"x": x_m, "y": y_m, "z": z_m})
 
 
 class CablewayNode(Versioned):

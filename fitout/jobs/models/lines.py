@@ -212,7 +212,9 @@ class Line(Versioned):
         if missing:
             words = "give x, y and z, or none of them."
             raise ValidationError({name: f"Place {name[0]}: {words}" for name in missing})
-        self.zone.check_place(**place)
+        # A kit may reach into other zones: its switch stands at the helm, its motor forward.
+        held = self.zone.vessel if self.parent is not None else self.zone
+        held.check_place(**place)
 
     def clean_own_fields(self) -> None:
         """Like `full_clean`, without asking the database whether related rows exist."""
