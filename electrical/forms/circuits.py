@@ -40,9 +40,7 @@ class CircuitForm(ModelForm):
         help_text="Devices on this circuit, an isolator in the run included.",
         widget=forms.SelectMultiple(attrs={"size": "8"}),
     )
-    nominal_v = NumberField(
-        label="Voltage", min_value=6, max_value=60, decimal_places=1, unit="V"
-    )
+    nominal_v = NumberField(label="Voltage", min_value=6, max_value=60, decimal_places=1, unit="V")
     protection_distance_m = NumberField(
         label="Protective device from the source",
         min_value=0,
@@ -113,7 +111,11 @@ class CircuitForm(ModelForm):
         kind = PartKind.PROTECTIVE_DEVICE
         fields["protection"].queryset = _in_use(kind, self.instance.protection_id)
         fields["end_protection"].queryset = _in_use(kind, self.instance.end_protection_id)
-        for name, word in (("cable", "Not chosen yet"), ("protection", "None"), ("end_protection", "None")):
+        for name, word in (
+            ("cable", "Not chosen yet"),
+            ("protection", "None"),
+            ("end_protection", "None"),
+        ):
             fields[name].empty_label = word
         if self.instance.pk:
             members = self.instance.members.order_by("position")
@@ -121,6 +123,7 @@ class CircuitForm(ModelForm):
         else:
             fields["number"].initial = next_number(job)
             fields["role"].initial = CircuitRole.LOAD
+            fields["protection_distance_m"].initial = self.instance.protection_distance_m
 
     def clean_number(self) -> int:
         number = int(self.cleaned_data["number"])

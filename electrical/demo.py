@@ -1,0 +1,56 @@
+"""The wiring of the demo jobs: how each vessel is used, what was looked at, and wire up."""
+
+from decimal import Decimal
+
+from catalogue.models import PartKind
+from electrical.day_plans import DAY_H, assumed_hours, set_day_plan, set_duties
+from electrical.devices import refresh_devices, tell
+from electrical.models import Circuit, DayPlan, Device, DutyOverride, OperatingState
+from electrical.wiring.wire_up import wire_up
+from fitout.jobs.models import Job
+from fitout.kit.models import User
+
+#: An inverter's record has no duties; the owners said how much they would use it.
+INVERTER_DUTY = {OperatingState.AT_ANCHOR: Decimal("0.040"), OperatingState.WORKING: Decimal("0.050")}
+
+
+def load(job: Job, by: User) -> None:
+    """Through the same functions people use; what is there already stays."""
+    refresh_devices(job, by)
+    if not DayPlan.objects.filter(job=job).exists():
+        set_day_plan(job, hours_of(job), by)
+    _batteries_held(job, by)
+    _inverters(job, by)
+    if not Circuit.objects.filter(job=job).exists():
+        wire_up(job, by)
+
+
+def hours_of(job: Job) -> dict[str, Decimal]:
+    """The usual day of its kind, with an hour of shore charge where a charger is aboard."""
+    hours = assumed_hours(job)
+    is_charged = Device.objects.filter(
+        job=job, line__part__chargingsourcedata__source="mains"
+    ).exists()
+    if is_charged:
+        longest = max(hours, key=lambda state: hours[state])
+        hours[longest] -= 1
+        hours[OperatingState.SHORE] += 1
+    if sum(hours.values()) != DAY_H:
+        raise ValueError("Demo day plan: the hours must add up to 24.")
+    return hours
+
+
+def _batteries_held(job: Job, by: User) -> None:
+    unknown = Device.objects.filter(job=job, kind=PartKind.BATTERY, held_down=None)
+    for battery in unknown.select_related("job"):
+        tell(battery, by=by, version=battery.version, held_down=True)
+
+
+def _inverters(job: Job, by: User) -> None:
+    inverters = Device.objects.filter(job=job, kind=PartKind.INVERTER).select_related("job")
+    for inverter in inverters:
+        if DutyOverride.objects.filter(device=inverter).exists():
+            continue
+        duties: dict[str, Decimal | None] = dict.fromkeys(OperatingState.values, Decimal(0))
+        duties.update({state.value: duty for state, duty in INVERTER_DUTY.items()})
+        set_duties(inverter, duties, by)
