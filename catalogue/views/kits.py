@@ -125,5 +125,5 @@ def kit_item(request: HttpRequest, pk: int, item_pk: int) -> HttpResponse:
 @require_safe
 def suggest(request: HttpRequest) -> HttpResponse:
     """Choices for the code field of a kit, as a fragment; empty for an empty text."""
-    found = suggestions(request.GET.get("what", "")[:60])
+    found = suggestions(request.GET.get("what", "")[:60].replace("\0", ""))
     return pages.render(request, "catalogue/_suggestions.html", {"suggestions": found})
