@@ -41,6 +41,7 @@ class Row:
     url: str
     classes: str
     description: str
+    note: str
     quantity: str
     unit: str
     part_code: str
@@ -181,6 +182,7 @@ class _Builder:
             url=f"/jobs/{self.job.number}/lines/{line.id}/",
             classes=classes_of(line),
             description=line.description,
+            note=line.note,
             quantity=quantity_text(line.quantity, 2),
             unit=line.unit,
             part_code=line.part_code,

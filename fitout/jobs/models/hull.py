@@ -225,6 +225,11 @@ class CablewayNode(Versioned):
     def __str__(self) -> str:
         return self.code
 
+    def clean(self) -> None:
+        place = {"x_m": self.x_m, "y_m": self.y_m, "z_m": self.z_m}
+        if None not in place.values():
+            (self.zone or self.vessel).check_place(**place)
+
 
 class CablewaySegment(Versioned):
     """One stretch of a cableway (W1, W2...) between two nodes."""

@@ -165,8 +165,7 @@ class Job(Versioned):
             )
             job.full_clean()
             job.save()
-            with audit.tracked(actor=by, scope=job.scope, label=f"{job.code} opened") as change:
-                change.created(job)
+            _tell(by, job, f"{job.code} opened", action="open")
         return job
 
     def move_to(self, stage: str, *, by: Any, now: datetime) -> None:
@@ -177,18 +176,28 @@ class Job(Versioned):
         reasons = guards.reasons_against(self, wanted)
         if reasons:
             raise StageRefused(" ".join(reasons))
-        label = f"{self.code} moved to {wanted.label}"
-        with (
-            transaction.atomic(),
-            audit.tracked(actor=by, scope=self.scope, label=label) as change,
-        ):
-            change.watch(self)
+        before = self.stage
+        with transaction.atomic():
             self.stage = wanted
             self.stage_since = timezone.localdate(now)
             self.save_if_version(self.version, by=by)
+            _tell(by, self, f"{self.code} moved to {wanted.label}", action="stage", before=before)
 
     def _refusal(self, wanted: Stage) -> str:
         ways = " or ".join(stage.label for stage in self.next_stages) or "nowhere"
         return (
             f"Stage: from {Stage(self.stage).label} a job moves to {ways}, not to {wanted.label}."
         )
+
+
+def _tell(by: Any, job: Job, label: str, *, action: str, before: str = "") -> None:
+    """An entry that cannot be undone: numbers stay given, and stages move by their table."""
+    audit.record(
+        by,
+        action,
+        job,
+        scope=job.scope,
+        label=label,
+        before={"stage": before} if before else None,
+        after={"stage": str(job.stage)},
+    )

@@ -31,7 +31,9 @@ def items_below(kit: Kit) -> dict[int, list[KitItem]]:
     while level:
         if depth > DEEPEST:
             raise SheetError(f"Kit: {kit.code} holds kits more than {DEEPEST} deep.")
-        rows = KitItem.objects.filter(kit_id__in=level).select_related("part", "operation", "child")
+        rows = KitItem.objects.filter(kit_id__in=level).select_related(
+            "kit", "part", "operation", "child"
+        )
         for item in rows:
             found[item.kit_id].append(item)
         level = {item.child_id for item in rows if item.child_id} - set(found)
@@ -53,6 +55,9 @@ def _expand(
 
 
 def _line_of(item: KitItem, parent: Line, offers: Offers, tax_group: TaxGroup) -> Line:
+    held = item.part or item.operation or item.child
+    if held is not None and not held.active:
+        raise SheetError(f"Kit: {item.kit} holds {held.code}, which is no longer in use.")
     if item.part is not None:
         values = part_values(item.part, offers)
     elif item.operation is not None:

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.db.models import Count, Q
 from django.http import HttpRequest, HttpResponse
@@ -9,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from fitout.jobs.forms.customers import CustomerForm
 from fitout.jobs.models import Customer
-from fitout.kit import pages
+from fitout.kit import audit, pages
 from fitout.kit.models import StaleVersion
 
 
@@ -41,12 +43,25 @@ def _customer_page(request: HttpRequest, shown: Customer) -> HttpResponse:
     if not form.is_valid():
         return _form_page(request, form, shown, title, status=422)
     try:
-        saved = form.save_by(request.user)
+        saved = _save(form, shown, request.user)
     except StaleVersion as stale:
         form.show_both(stale.current)
         return _form_page(request, form, shown, title, status=409)
     messages.success(request, f"{saved.name} is saved.")
     return pages.back_to(reverse("jobs:customers"))
+
+
+def _save(form: CustomerForm, shown: Customer, user: Any) -> Customer:
+    name = form.cleaned_data["name"]
+    done = "changed" if shown.pk else "added"
+    label = f"Customer {name} {done}"
+    with audit.tracked(actor=user, scope="customers", label=label, action="customer") as change:
+        if shown.pk:
+            change.watch(shown)
+        saved: Customer = form.save_by(user)
+        if done == "added":
+            change.created(saved)
+    return saved
 
 
 def _form_page(

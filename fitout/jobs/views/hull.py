@@ -3,6 +3,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -30,20 +31,32 @@ PIECES: dict[str, tuple[str, Any, Any]] = {
 def hull(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number)
     plan = read_plan(job.vessel, markers_of(sheet_lines(job)))
+    zones = list(job.vessel.zones.all())
     chosen = request.GET.get("zone", "")[:3].upper()
     options: dict[str, Any] = {"chosen": chosen, "zone_link": lambda code: f"?zone={code}"}
     context = {
         "job": job,
         "profile": profile(plan, **options),
         "deck": deck_plan(plan, nodes=True, **options),
-        "zones": job.vessel.zones.all(),
+        "zones": zones,
         "nodes": job.vessel.nodes.select_related("zone"),
         "cableways": cableways_of(plan),
-        "gaps": gaps(plan),
+        "gaps": [*zones_outside(zones), *gaps(plan)],
         "may_edit": access.can(request.user, "hull_plan.change", job.stage),
         "chosen": chosen,
     }
     return pages.render(request, "jobs/hull.html", context)
+
+
+def zones_outside(zones: list[Zone]) -> list[str]:
+    """Zones that no longer fit, because the vessel's dimensions were changed since."""
+    found = []
+    for zone in zones:
+        try:
+            zone.clean()
+        except ValidationError as refused:
+            found.append(f"Zone {zone.code}: {' '.join(refused.messages)}")
+    return found
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -1,6 +1,7 @@
 """Totals, nesting, moves, undo: what the build sheet says after each change."""
 
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from django.core.exceptions import ValidationError
@@ -257,6 +258,28 @@ def test_part_no_longer_in_use_is_refused(job: Job, estimator: User) -> None:
     part.save()
     with pytest.raises(ValidationError, match="OLD-1 is no longer in use"):
         sheet.add_part(job, zone_of(job, "HM"), part, by=estimator)
+
+
+def test_kit_with_a_part_no_longer_in_use_is_refused(job: Job, estimator: User) -> None:
+    part = make_part(code="OLD-1")
+    kit = make_kit((make_kit((part, "1")), "1"))
+    part.active = False
+    part.save()
+    with pytest.raises(sheet.SheetError, match=r"holds OLD-1, which is no longer in use\."):
+        sheet.add_kit(job, zone_of(job, "HM"), kit, by=estimator)
+    assert not job.lines.exists()
+
+
+def test_what_is_in_a_kit_may_stand_in_another_zone(job: Job, estimator: User) -> None:
+    kit = sheet.add_kit(job, zone_of(job, "FD"), make_kit((make_part(), "1")), by=estimator)
+    switch = Line.objects.get(parent=kit)
+    place: dict[str, Any] = {"x_m": Decimal("3.8"), "y_m": Decimal(0), "z_m": Decimal("1.9")}
+    sheet.edit(switch, by=estimator, version=1, **place)
+    assert by_code(job)["FD-01.1"].x_m == Decimal("3.8")
+    with pytest.raises(ValidationError) as refused:
+        sheet.edit(switch, by=estimator, version=2, **{**place, "x_m": Decimal("9.7")})
+    (message,) = refused.value.message_dict["x_m"]
+    assert message.startswith("Place x: from -1\N{NO-BREAK SPACE}m to 9.6\N{NO-BREAK SPACE}m;")
 
 
 def test_sheet_of_a_handed_over_job_is_closed(estimator: User) -> None:

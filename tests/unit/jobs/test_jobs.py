@@ -30,6 +30,7 @@ def test_opening_a_job_is_in_the_trail(estimator: User) -> None:
     job = make_job(estimator)
     entry = AuditEntry.objects.in_scope(job.scope).get()
     assert (entry.label, entry.actor) == (f"{job.code} opened", estimator)
+    assert not entry.can_be_undone  # the number stays given
 
 
 def test_every_stage_has_a_row_of_moves() -> None:

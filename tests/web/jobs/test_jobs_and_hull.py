@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from fitout.jobs import figures, guards, sheet
 from fitout.jobs.models import CablewaySegment, Customer, Job, Vessel, Zone
-from fitout.kit.models import User
+from fitout.kit.models import AuditEntry, User
 from tests.factories.jobs import make_customer, make_job, make_part, zone_of
 
 pytestmark = pytest.mark.django_db
@@ -257,6 +257,38 @@ def test_lonely_node_is_told_on_the_hull_plan(estimator_client: Client, job: Job
     data = {"code": "n99", "zone": "", "x_m": "1", "y_m": "0", "z_m": "0.5"}
     response = estimator_client.post(hull(job, "node_new"), data, follow=True)
     assert "Node N99 has no cableway to the others." in response.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("changes", "message"),
+    [
+        ({"x_m": "12"}, "Place x: from -1\N{NO-BREAK SPACE}m to 9.6\N{NO-BREAK SPACE}m"),
+        ({"z_m": ""}, "Place z: fill this in."),
+        ({"code": "N1"}, "Code: N1 is taken by N1."),
+    ],
+)
+def test_bad_node_is_told_at_its_field(
+    estimator_client: Client, job: Job, changes: dict[str, str], message: str
+) -> None:
+    data = {"code": "N99", "zone": "", "x_m": "1", "y_m": "0", "z_m": "0.5", **changes}
+    response = estimator_client.post(hull(job, "node_new"), data)
+    assert response.status_code == 422
+    assert message in response.content.decode()
+
+
+def test_zone_left_outside_by_a_shorter_vessel_is_told(estimator_client: Client, job: Job) -> None:
+    Vessel.objects.filter(pk=job.vessel_id).update(length_m=Decimal(8))
+    text = estimator_client.get(hull(job, "hull")).content.decode()
+    assert "Zone FD: To x: 8\N{NO-BREAK SPACE}m at most, the hull ends there." in text
+
+
+def test_customers_are_in_the_trail(estimator_client: Client) -> None:
+    estimator_client.post(reverse("jobs:customer_new"), {"name": "Reed"})
+    customer = Customer.objects.get()
+    address = reverse("jobs:customer", args=[customer.pk])
+    estimator_client.post(address, {"name": "Reed and Sedge", "version": customer.version})
+    labels = list(AuditEntry.objects.in_scope("customers").values_list("label", flat=True))
+    assert labels == ["Customer Reed and Sedge changed", "Customer Reed added"]
 
 
 def test_stretch_joins_two_different_nodes_once(estimator_client: Client, job: Job) -> None:
