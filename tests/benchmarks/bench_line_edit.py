@@ -2,7 +2,7 @@
 
 Run as ``python -m tests.benchmarks.bench_line_edit`` from the project's root. The edit is the
 whole POST: session, access, form, version, audit, commit and the answering fragment, on a job of
-600 lines. The plain view answers two letters through the same middleware.
+600 lines. The plain view answers two letters to the same person through the same middleware.
 """
 
 from __future__ import annotations

@@ -3,7 +3,7 @@
 from django.http import HttpRequest, HttpResponse
 from django.urls import include, path
 
-from fitout.kit.access import PUBLIC, STAFF, Rule, register
+from fitout.kit.access import STAFF, Rule, register
 from tests.benchmarks.rows_by_hand import page_by_hand
 
 
@@ -16,7 +16,7 @@ def sheet_by_hand(request: HttpRequest, number: int) -> HttpResponse:
 
 
 register(
-    {"benchmark.plain": PUBLIC, "benchmark.sheet": Rule(STAFF)},
+    {"benchmark.plain": Rule(STAFF), "benchmark.sheet": Rule(STAFF)},
     {"benchmark-plain": "benchmark.plain", "benchmark-sheet": "benchmark.sheet"},
 )
 urlpatterns = [
