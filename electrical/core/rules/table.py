@@ -1,8 +1,11 @@
 """The rules as a table for people to read."""
 
 from electrical.core.findings import SubjectKind
-from electrical.core.rules import CIRCUIT_RULES, DESIGN_RULES
+from electrical.core.rules import CIRCUIT_RULES, DESIGN_RULES, data_backbone
+from electrical.core.rules.registry import CircuitRule, DesignRule
 from electrical.core.status import Clause
+
+AnyRule = CircuitRule | DesignRule | data_backbone.BackboneRule
 
 HEADINGS = ("Rule", "About", "What it asks", "ISO", "US", "Module")
 
@@ -16,9 +19,10 @@ def rule_rows() -> tuple[tuple[str, ...], ...]:
         As many cells as `HEADINGS`.
     """
     rows = []
-    about_each = (
+    about_each: tuple[tuple[tuple[AnyRule, ...], str], ...] = (
         (CIRCUIT_RULES, SubjectKind.CIRCUIT.value),
         (DESIGN_RULES, SubjectKind.DESIGN.value),
+        (data_backbone.RULES, "data backbone"),
     )
     for rules, about in about_each:
         for rule in rules:

@@ -17,6 +17,9 @@ def _second_hand(clause: str) -> Clause:
     return Clause(source=_SOURCE, clause=clause, status=SourceStatus.SECOND_HAND)
 
 
+LENGTH_CLAUSE = _second_hand("length by grade of cable")
+CURRENT_CLAUSE = _second_hand("current by grade of cable")
+
 LOAD_UNIT_A = 0.05
 LOAD_UNIT_CLAUSE = _second_hand("load unit of 50 mA, rounded up")
 
