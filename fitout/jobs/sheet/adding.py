@@ -43,8 +43,17 @@ def add_part(job: Job, zone: Zone, part: Part, *, by: Any, details: Details = PL
     if not part.active:
         raise ValidationError({"part": f"Part: {part.code} is no longer in use."})
     offers = Offers.of_parts([part.pk])
-    line = new_line(job, zone, details, **part_values(part, offers))
+    values = {**part_values(part, offers), **usual_labour(part)}
+    line = new_line(job, zone, details, **values)
     return _add(job, [line], by=by, details=details)
+
+
+def usual_labour(part: Part) -> dict[str, Any]:
+    """The time and trade a part brings when it is chosen alone; a kit holds its own labour."""
+    operation = part.usual_operation
+    if operation is None:
+        return {}
+    return {"standard_h": operation.standard_h, "trade_id": operation.trade_id}
 
 
 def part_values(part: Part, offers: Offers) -> dict[str, Any]:
