@@ -139,6 +139,8 @@ def taps_of(circuit: Circuit) -> Taps:
     Taps
         A load without a position, or with one beyond the end, is at the far end.
     """
+    if all(load.position_m is None for load in circuit.loads):
+        return Taps(shares=(1.0,), loads=(circuit.loads,))
     length_m = circuit.route.length_m if circuit.route else 0.0
     at: dict[float, list[Load]] = {1.0: []}
     for load in circuit.loads:

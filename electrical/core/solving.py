@@ -1,7 +1,7 @@
 """Voltages and drops of every operating state by solving the network."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
 from electrical.core.netlist import (
@@ -178,19 +178,26 @@ class _Reading:
     tree: Tree
     state: OperatingState
     solved: Solved
+    origins_v: dict[str, float] = field(default_factory=dict)
 
     def point_v(self, name: str) -> float | None:
         if plus(name) not in self.solved.node_v or minus(name) not in self.solved.node_v:
             return None
         return self.solved.across_v(plus(name), minus(name))
 
-    def origin_v(self, point_id: str, path: tuple[str, ...] = ()) -> float:
+    def origin_v(self, point_id: str) -> float:
         """Highest voltage of the sources and converters that feed a point, 0 when none."""
+        found = self.origins_v.get(point_id)
+        if found is None:
+            found = self.origins_v[point_id] = self._origin_v(point_id)
+        return found
+
+    def _origin_v(self, point_id: str, path: tuple[str, ...] = ()) -> float:
         point = self.design.points[point_id]
         if not isinstance(point, Board):
             return self.point_v(point_id) or 0.0
         feeders = (f for f in self.tree.feeders_of(point_id) if f.from_id not in path)
-        return max((self.origin_v(f.from_id, (*path, point_id)) for f in feeders), default=0.0)
+        return max((self._origin_v(f.from_id, (*path, point_id)) for f in feeders), default=0.0)
 
     def point_drop_v(self, point_id: str) -> float:
         volts = self.point_v(point_id)

@@ -15,13 +15,15 @@ class SourceStatus(StrEnum):
     @property
     def certainty(self) -> int:
         """Rank from 3 (read in the standard) down to 0 (common practice)."""
-        order = (
-            SourceStatus.PRACTICE,
-            SourceStatus.MEMORY,
-            SourceStatus.SECOND_HAND,
-            SourceStatus.READ,
-        )
-        return order.index(self)
+        return _CERTAINTY[self]
+
+
+_CERTAINTY = {
+    SourceStatus.PRACTICE: 0,
+    SourceStatus.MEMORY: 1,
+    SourceStatus.SECOND_HAND: 2,
+    SourceStatus.READ: 3,
+}
 
 
 def least_certain(*statuses: SourceStatus) -> SourceStatus:
@@ -39,7 +41,7 @@ def least_certain(*statuses: SourceStatus) -> SourceStatus:
     SourceStatus
         The one with the lowest certainty.
     """
-    return min(statuses, key=lambda status: status.certainty)
+    return min(statuses, key=_CERTAINTY.__getitem__)
 
 
 @dataclass(frozen=True, kw_only=True)
