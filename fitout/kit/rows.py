@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Iterator, Sequence
+from datetime import datetime, time
 from typing import Any
 
 from django.apps import apps
@@ -35,6 +36,8 @@ def _plain(field: models.Field[Any, Any], value: Any) -> Any:
         return base64.b64encode(bytes(value)).decode()
     if isinstance(value, dict | list):
         return value
+    if isinstance(value, datetime | time):
+        return value.isoformat()  # the encoder would drop what is below a millisecond
     if isinstance(field, models.FileField):
         return str(value)
     return _encoder.default(value)
