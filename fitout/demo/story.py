@@ -13,10 +13,10 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from electrical.day_plans import assumed_hours, set_day_plan
-from electrical.models import DayPlan
+from electrical import demo as wiring
 from electrical.wiring.wire_up import wire_up
 from fitout.demo.people import People
+from fitout.handover.demo import enter_tests, hand_over
 from fitout.jobs.models import Job, Stage
 from fitout.purchasing.demo import order_everything, receive_everything
 from fitout.workshop.demo import do_tasks, raise_demo_snag
@@ -25,7 +25,6 @@ from fitout.workshop.parts_due import parts_due
 from fitout.workshop.planning import plan
 from fitout.workshop.work_orders import CannotIssue
 from fitout.workshop.work_orders import issue as issue_work_order
-from fitout.handover.demo import hand_over, enter_tests
 from quotes.acceptance import accept
 from quotes.issuing import issue as issue_quote
 from quotes.models import Revision, RevisionStatus
@@ -103,11 +102,7 @@ class Telling:
         return self.today - timedelta(days=days_ago)
 
     def _wire(self) -> None:
-        job = self._fresh()
-        if not DayPlan.objects.filter(job=job).exists():
-            set_day_plan(job, assumed_hours(job), self.people.estimator)
-        if not job.circuits.exists():
-            wire_up(job, self.people.estimator)
+        wiring.load(self._fresh(), self.people.estimator)
 
     def _quote(self) -> None:
         job, ago = self._fresh(), self.story.quoted
