@@ -63,6 +63,7 @@ def withstand_i2t_a2s(cable: Cable) -> float:
     return (k * area_mm2(cable.size)) ** 2
 
 
+@lru_cache(maxsize=4096)  # many circuits, few pairs of device and place
 def let_through(device: DeviceType, *, rating_a: float, fault_a: float) -> LetThrough | None:
     """Return the most energy a device lets through, None when nothing is known of it.
 

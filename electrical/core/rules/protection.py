@@ -156,11 +156,10 @@ def _rating_fits_conductor(rule: CircuitRule, facts: CircuitFacts) -> Iterator[F
     )
     if severity is Severity.ATTENTION:
         message = f"{message[:-1]}; {_allowance(facts)}."
-    need_a = _least_rating_a(facts)
     remedies: tuple[Remedy, ...] = ()
     if severity is not Severity.PASS:
         remedies = (
-            *rating_remedy(facts, at_least_a=need_a, at_most_a=ampacity_a),
+            *rating_remedy(facts, at_least_a=_least_rating_a(facts), at_most_a=ampacity_a),
             *cable_for_current(facts, protection.rating_a),
         )
     yield rule.about(
@@ -201,9 +200,6 @@ def _rating_fits_load(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Findin
     if protection is None or currents.design_a == 0.0:
         return
     subject, rating_a = circuit_subject(facts), protection.rating_a
-    remedies = rating_remedy(
-        facts, at_least_a=_least_rating_a(facts), at_most_a=facts.ampacity_a or 0.0
-    ) or cable_for_current(facts, _least_rating_a(facts))
     if currents.design_a > rating_a:
         yield rule.about(
             facts,
@@ -214,7 +210,7 @@ def _rating_fits_load(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Findin
             value=currents.design_a,
             limit=rating_a,
             unit="A",
-            remedies=remedies,
+            remedies=_enough_for_load(facts),
             state_id=currents.worst_state_id,
         )
     elif currents.continuous_a > CONTINUOUS_SHARE * rating_a:
@@ -227,7 +223,7 @@ def _rating_fits_load(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Findin
             value=currents.continuous_a,
             limit=CONTINUOUS_SHARE * rating_a,
             unit="A",
-            remedies=remedies,
+            remedies=_enough_for_load(facts),
         )
     elif not facts.unknown:
         yield rule.about(
@@ -240,6 +236,14 @@ def _rating_fits_load(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Findin
             limit=rating_a,
             unit="A",
         )
+
+
+def _enough_for_load(facts: CircuitFacts) -> tuple[Remedy, ...]:
+    """A rating that carries the load, else a cable that allows one."""
+    need_a = _least_rating_a(facts)
+    return rating_remedy(
+        facts, at_least_a=need_a, at_most_a=facts.ampacity_a or 0.0
+    ) or cable_for_current(facts, need_a)
 
 
 @circuit_rule(
