@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from electrical.core.bundles import LoadedSegments
 from electrical.core.design import Circuit, CircuitRole, OperatingState
 from electrical.core.facts import CircuitFacts, with_choice
 from electrical.core.parts import LoadKind
@@ -112,6 +113,46 @@ def options_for(
                 )
             )
     return tuple(sorted(found, key=lambda o: weigh(o.cable_cost, o.cable_mass_kg)))
+
+
+def with_neighbours_loaded(
+    facts: Mapping[str, CircuitFacts], first_options: Mapping[str, Sequence[Option]]
+) -> dict[str, CircuitFacts]:
+    """Return facts with every neighbour counted as loaded that may be.
+
+    Parameters
+    ----------
+    facts : Mapping[str, CircuitFacts]
+        Facts by circuit.
+    first_options : Mapping[str, Sequence of Option]
+        Options of each circuit alone, without grouping.
+
+    Returns
+    -------
+    dict
+        The same facts; a run counts as loaded where it would be with the thinnest
+        cable it may have, so that no choice made later can fill a cableway further.
+    """
+    alone_a = {i: known.alone_a for i, known in facts.items() if known.alone_a is not None}
+    for circuit_id, some in first_options.items():
+        alone_a[circuit_id] = min((o.facts.ampacity_a or 0.0 for o in some), default=0.0)
+    current_a = {
+        (circuit_id, state_id): amperes
+        for circuit_id, known in facts.items()
+        for state_id, amperes in known.currents.by_state_a.items()
+    }
+    design = next(iter(facts.values())).design
+    segments = LoadedSegments(design=design, current_a=current_a, alone_a=alone_a)
+    found = {}
+    for circuit_id, known in facts.items():
+        bundle = segments.fullest(known.circuit)
+        around = replace(
+            known.around,
+            grouped_conductors=bundle.conductors,
+            segment_id=bundle.segment_id,
+        )
+        found[circuit_id] = replace(known, around=around)
+    return found
 
 
 def as_it_is(facts: CircuitFacts) -> Option:

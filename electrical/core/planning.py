@@ -5,14 +5,14 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from electrical.core.choices import DeviceChoice
-from electrical.core.design import Circuit, CircuitRole, Design
+from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
 from electrical.core.facts import CircuitFacts
 from electrical.core.fault_levels import PointFault, point_fault
 from electrical.core.options import FAULT_RULES, Option, least_own_drop_v, with_device
 from electrical.core.propose import broken_rules, replaced
 from electrical.core.results import FaultResult
 from electrical.core.sources import Board
-from electrical.core.voltages import counts_for_drop
+from electrical.core.voltages import Voltages, counts_for_drop
 
 #: Feeders chosen on the way to a point: circuit and key of its cable.
 Path = tuple[tuple[str, str], ...]
@@ -59,6 +59,7 @@ Plan = dict[str, Choice]
 class _Ahead:
     """What lies ahead of a point: cables chosen, drops, fault current."""
 
+    root_id: str
     path: Path
     circuits: tuple[Circuit, ...]
     drop_v: Mapping[str, float]
@@ -78,6 +79,9 @@ class Planner:
         Options by circuit, cheapest first.
     weigh : callable
         Cost [currency] and mass [kg] to one figure.
+    best_case : Voltages
+        Solved with every circuit as thick as may be: no choice draws less current
+        through a feeder, or leaves a source at a higher voltage.
     cuts : set
         Choices known not to hold: circuit and the cables from the source to it.
     _memo : dict
@@ -90,6 +94,7 @@ class Planner:
     facts: Mapping[str, CircuitFacts]
     options: Mapping[str, tuple[Option, ...]]
     weigh: Callable[[float, float], float]
+    best_case: Voltages
     cuts: set[tuple[str, Path]]
     _memo: dict[tuple[str, Path], tuple[float, Plan] | None] = field(default_factory=dict)
     _fault_memo: dict[tuple[str, Path], PointFault] = field(default_factory=dict)
@@ -100,7 +105,8 @@ class Planner:
         for point_id, point in self.design.points.items():
             if isinstance(point, Board) and self._feeders[point_id]:
                 continue  # reached from its feeder
-            ahead = _Ahead(path=(), circuits=(), drop_v=dict.fromkeys(self._state_ids, 0.0))
+            nothing_v = dict.fromkeys(self._state_ids, 0.0)
+            ahead = _Ahead(root_id=point_id, path=(), circuits=(), drop_v=nothing_v)
             found = self._behind(point_id, ahead)
             if found is None:
                 return None
@@ -204,7 +210,12 @@ class Planner:
         figure, plan = self.weigh(choice.cost, choice.mass_kg), {circuit.id: choice}
         if not self._goes_on(circuit):
             return figure, plan
-        farther = _Ahead(path=path, circuits=(*ahead.circuits, choice.circuit), drop_v=drops_v)
+        farther = _Ahead(
+            root_id=ahead.root_id,
+            path=path,
+            circuits=(*ahead.circuits, choice.circuit),
+            drop_v=drops_v,
+        )
         found = self._behind(circuit.to_id or "", farther)
         return None if found is None else (figure + found[0], plan | found[1])
 
@@ -217,32 +228,35 @@ class Planner:
             ahead_v = ahead.drop_v[state.id] if passed_on else 0.0
             own_v = 0.0
             if currents[state.id] > 0.0:
-                own_v = self._own_drop_v(circuit, option, state.id, ahead_v)
+                own_v = self._own_drop_v(circuit, option, state, ahead)
             drops[state.id] = ahead_v + own_v
         return drops
 
-    def _own_drop_v(self, circuit: Circuit, option: Option, state_id: str, ahead_v: float) -> float:
-        current_a = self.facts[circuit.id].currents.by_state_a[state_id]
-        r_ohm = option.loop_r_ohm[state_id]
-        if circuit.to_id is not None:
-            return (
-                r_ohm * current_a
-                if circuit.role is CircuitRole.CHARGING
-                else (self._feeder_drop_v(circuit, r_ohm, current_a))
-            )
-        state = next(s for s in self.design.states if s.id == state_id)
+    def _own_drop_v(
+        self, circuit: Circuit, option: Option, state: OperatingState, ahead: _Ahead
+    ) -> float:
+        current_a = self.facts[circuit.id].currents.by_state_a[state.id]
+        r_ohm = option.loop_r_ohm[state.id]
+        if circuit.role is CircuitRole.CHARGING:
+            return r_ohm * current_a
+        if self._goes_on(circuit):
+            return r_ohm * self._least_current_a(circuit, state.id, current_a)
+        solved = self.best_case.states[state.id]
+        origin_v = solved.point_v.get(ahead.root_id, circuit.nominal_v)
         return least_own_drop_v(
             circuit,
             loop_r_ohm=r_ohm,
             current_a=current_a,
-            start_v=circuit.nominal_v - ahead_v,
+            start_v=origin_v - ahead.drop_v[state.id],
             state=state,
         )
 
-    def _feeder_drop_v(self, circuit: Circuit, r_ohm: float, current_a: float) -> float:
-        """Feeder at its nominal current; resistive loads behind it may draw less."""
-        share = RESISTIVE_SHARE if circuit.id in self._resistive_behind else 1.0
-        return share * r_ohm * current_a
+    def _least_current_a(self, circuit: Circuit, state_id: str, nominal_a: float) -> float:
+        """Current through a feeder that no choice undercuts."""
+        if circuit.id in self._resistive_behind:
+            return RESISTIVE_SHARE * nominal_a
+        solved = self.best_case.states[state_id]
+        return max(nominal_a, solved.circuit_a.get(circuit.id, 0.0)) if solved.solved else nominal_a
 
     @cached_property
     def _resistive_behind(self) -> set[str]:

@@ -10,6 +10,7 @@ from electrical.core.design import Circuit, CircuitRole, Design
 from electrical.core.errors import BadInput
 from electrical.core.facts import CircuitFacts, gather, with_choice
 from electrical.core.findings import Finding, Severity
+from electrical.core.ordering import depth_of_points, outwards, replaced
 from electrical.core.parts import Protection
 from electrical.core.rules import CIRCUIT_RULES
 from electrical.core.rules.placement import feeds_back
@@ -56,6 +57,7 @@ ASKED_RULES = frozenset(
 WISHED_RULES = frozenset({"locked-rotor"})
 #: A feeder without a drop limit of its own gets this share of the critical limit [%].
 FEEDER_DROP_PCT = 1.0
+SHARING_ROLES = frozenset({CircuitRole.FEEDER, CircuitRole.SOURCE})
 
 
 def broken_rules(facts: CircuitFacts, asked: frozenset[str] = ASKED_RULES) -> tuple[Finding, ...]:
@@ -325,16 +327,18 @@ def propose_design(
 
     Notes
     -----
-    One circuit at a time, from the sources outwards. A feeder is held to 1 % drop so
-    that something is left for its branches (common practice, no source). The joint
+    One circuit at a time, from the sources outwards. Each feeder in series is held to
+    1 % drop so that something is left for its branches (common practice, no source). The joint
     search in :mod:`electrical.core.search` does better and takes longer.
     """
     proposals: list[Proposal] = []
     limits = {circuit.id: circuit.drop_limit_pct for circuit in design.circuits}
+    depth = depth_of_points(design)
     for circuit_id in outwards(design, circuit_ids):
         circuit = next(c for c in design.circuits if c.id == circuit_id)
-        if circuit.to_id is not None and circuit.drop_limit_pct is None:
-            held = min(FEEDER_DROP_PCT, design.drop_limit_pct(circuit))
+        if circuit.role in SHARING_ROLES and circuit.drop_limit_pct is None:
+            in_series = 1 + depth.get(circuit.from_id, 0)
+            held = min(FEEDER_DROP_PCT * in_series, design.drop_limit_pct(circuit))
             design = replaced(design, replace(circuit, drop_limit_pct=held))
         facts, _voltages = gather(design)
         proposal = propose_circuit(
@@ -344,52 +348,3 @@ def propose_design(
         done = with_proposal(facts[circuit_id].circuit, proposal)
         design = replaced(design, replace(done, drop_limit_pct=limits[circuit_id]))
     return design, tuple(proposals)
-
-
-def replaced(design: Design, circuit: Circuit) -> Design:
-    """Return a design with one circuit exchanged.
-
-    Parameters
-    ----------
-    design : Design
-        The design.
-    circuit : Circuit
-        Takes the place of the circuit with the same identifier.
-
-    Returns
-    -------
-    Design
-        The new design.
-    """
-    circuits = tuple(circuit if c.id == circuit.id else c for c in design.circuits)
-    return replace(design, circuits=circuits)
-
-
-def outwards(design: Design, circuit_ids: Sequence[str]) -> list[str]:
-    """Return circuits in order of their distance from a source, feeders first.
-
-    Parameters
-    ----------
-    design : Design
-        The design.
-    circuit_ids : Sequence of str
-        Circuits to put in order.
-
-    Returns
-    -------
-    list of str
-        The same circuits.
-    """
-    depth = dict.fromkeys((source.id for source in design.sources), 0)
-    waiting = list(design.circuits)
-    while waiting:
-        reached = [c for c in waiting if c.from_id in depth]
-        if not reached:
-            break
-        for circuit in reached:
-            if circuit.to_id is not None:
-                depth.setdefault(circuit.to_id, depth[circuit.from_id] + 1)
-        waiting = [c for c in waiting if c not in reached]
-    start = {circuit.id: depth.get(circuit.from_id, len(depth)) for circuit in design.circuits}
-    loads_last = {c.id: c.to_id is None for c in design.circuits}
-    return sorted(circuit_ids, key=lambda i: (start[i], loads_last[i]))

@@ -10,22 +10,24 @@ from dataclasses import dataclass, field, replace
 
 from electrical.core.choices import CableChoice, DeviceChoice, Proposal
 from electrical.core.design import Circuit, Design
-from electrical.core.facts import CircuitFacts, gather
-from electrical.core.findings import Finding
-from electrical.core.options import Option, as_it_is, options_for
-from electrical.core.planning import Choice, Planner
-from electrical.core.propose import (
-    ASKED_RULES,
-    WISHED_RULES,
-    broken_rules,
-    missing_for_proposal,
-    propose_design,
-    replaced,
+from electrical.core.facts import CircuitFacts, surroundings
+from electrical.core.options import Option, as_it_is, options_for, with_neighbours_loaded
+from electrical.core.planning import Path, Plan, Planner
+from electrical.core.propose import broken_rules, missing_for_proposal, propose_design
+from electrical.core.standing import (
+    HELD_RULES,
+    Standing,
+    improved,
+    most_favourable,
+    picks_of,
+    picks_proposed,
 )
 from electrical.core.tree import Tree
 
 #: How often a plan may turn out not to hold before the search gives up.
 MOST_PLANS = 60
+#: Checks spent on making a found choice cheaper pick by pick.
+MOST_CHECKS = 150
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,9 +48,11 @@ class Found:
         No cheaper choice holds every rule.
     why_not_exact : str
         In one sentence; empty when it is.
+    least_cost : float or None
+        No choice below this holds [currency]; None when that is not known.
     one_by_one_cost : float or None
         What choosing one circuit at a time costs [currency]; None when that finds
-        nothing for some circuit.
+        nothing for some circuit, or what it finds does not hold once all is laid.
     plans_tried : int
         Plans checked against every rule.
     """
@@ -59,6 +63,7 @@ class Found:
     mass_kg: float
     is_exact: bool
     why_not_exact: str
+    least_cost: float | None
     one_by_one_cost: float | None
     plans_tried: int
 
@@ -68,174 +73,182 @@ class Found:
         return None if self.one_by_one_cost is None else self.one_by_one_cost - self.cost
 
 
-@dataclass(frozen=True, kw_only=True)
-class Search:
-    """One search: what may be chosen, and what a figure of merit is made of.
-
-    Parameters
-    ----------
-    design : Design
-        The design.
-    circuit_ids : Sequence of str
-        Circuits to choose for; the others stay as they are.
-    cables, devices : callable
-        What is on offer for a circuit.
-    cost_per_kg : float
-        What a kilogram less is worth [currency/kg]; 0 leaves mass to break ties.
-    """
+@dataclass
+class _Search:
+    """One search; counts plans and keeps what was learned from them."""
 
     design: Design
     circuit_ids: Sequence[str]
     cables: Callable[[Circuit], Sequence[CableChoice]]
     devices: Callable[[Circuit], Sequence[DeviceChoice]]
-    cost_per_kg: float = 0.0
-    _cuts: set[tuple[str, tuple[tuple[str, str], ...]]] = field(default_factory=set)
+    cost_per_kg: float
+    proven_cuts: set[tuple[str, Path]] = field(default_factory=set)
+    other_cuts: set[tuple[str, Path]] = field(default_factory=set)
+    least_cost: float | None = None
+    plans_tried: int = 0
 
     def weigh(self, cost: float, mass_kg: float) -> float:
-        """Return cost and mass as one figure; mass alone only breaks ties."""
+        """Cost and mass as one figure; without a price, mass alone breaks ties."""
         return cost + (self.cost_per_kg or 1e-6) * mass_kg
 
     def run(self) -> Found:
-        """Return the cheapest choice by which every rule holds.
-
-        Plans are made with drops that the true drops are never below, cheapest
-        first, and each is checked by every rule on the solved network; the first
-        that holds is the cheapest. What breaks is forbidden before the next plan.
-        """
-        start, one_by_one = propose_design(
+        start, proposals = propose_design(
             self.design, circuit_ids=self.circuit_ids, cables=self.cables, devices=self.devices
         )
-        facts, _voltages = gather(start)
-        chosen = [i for i in self.circuit_ids if not missing_for_proposal(facts[i])]
-        total = None
-        if all(proposal.is_complete for proposal in one_by_one):
-            total = sum(proposal.cost for proposal in one_by_one)
-        options = {
-            i: options_for(
-                facts[i],
-                cables=self.cables(facts[i].circuit),
-                devices=self.devices(facts[i].circuit),
-                weigh=self.weigh,
-            )
-            for i in chosen
-        }
-        hopeless = [i for i in chosen if not options[i]]
+        first = Standing(base=start, picks=picks_proposed(start, proposals))
+        left_out = tuple(p for p in proposals if p.missing)
+        wanted = len(proposals) - len(left_out)
+        alone = first if len(first.picks) == wanted and not first.broken else None
+        options = self._options(first, {p.circuit_id for p in left_out})
+        hopeless = [i for i, some in options.items() if not some]
         if hopeless or Tree(design=start).is_meshed:
-            return self._one_by_one(start, one_by_one, total, hopeless)
-        return self._plans(facts, options, start, one_by_one, total)
+            return self._one_at_a_time(first, proposals, alone, hopeless)
+        best = self._cheapest(first, options, alone)
+        if best is None:
+            return self._one_at_a_time(first, proposals, alone, hopeless)
+        return self._found(best, left_out, alone)
 
-    def _plans(
+    def _options(self, first: Standing, left_out: set[str]) -> dict[str, tuple[Option, ...]]:
+        """Options with neighbours counted as loaded wherever they may be."""
+        wanted = [
+            i
+            for i in self.circuit_ids
+            if i not in left_out and not missing_for_proposal(first.facts[i])
+        ]
+        alone = {i: _alone(first.facts[i]) for i in wanted}
+        facts = with_neighbours_loaded(
+            first.facts, {i: self._options_of(known) for i, known in alone.items()}
+        )
+        return {i: self._options_of(facts[i]) for i in wanted}
+
+    def _options_of(self, facts: CircuitFacts) -> tuple[Option, ...]:
+        return options_for(
+            facts,
+            cables=self.cables(facts.circuit),
+            devices=self.devices(facts.circuit),
+            weigh=self.weigh,
+        )
+
+    def _cheapest(
         self,
-        facts: Mapping[str, CircuitFacts],
+        first: Standing,
         options: Mapping[str, tuple[Option, ...]],
-        start: Design,
-        one_by_one: tuple[Proposal, ...],
-        total: float | None,
-    ) -> Found:
-        every = {c: options.get(c, (as_it_is(known),)) for c, known in facts.items()}
-        for tried in range(1, MOST_PLANS + 1):
+        alone: Standing | None,
+    ) -> Standing | None:
+        """The cheapest of the planned choice and the one-at-a-time choice, both improved."""
+        planned = self._planned(first, options)
+        if planned is not None and self._is_proven(planned):
+            return planned
+        candidates = [
+            improved(standing, options, self.weigh, most_checks=MOST_CHECKS)
+            for standing in (planned, alone)
+            if standing is not None
+        ]
+        return min(candidates, key=lambda s: self.weigh(s.cost, s.mass_kg), default=None)
+
+    def _is_proven(self, standing: Standing) -> bool:
+        return self.least_cost is not None and standing.cost <= self.least_cost + 1e-6
+
+    def _planned(
+        self, first: Standing, options: Mapping[str, tuple[Option, ...]]
+    ) -> Standing | None:
+        """The first plan that holds; the cheapest while every cut was proven."""
+        thickest = most_favourable(first, (), options)
+        best_case = next(iter(thickest.facts.values())).voltages
+        every = {c: options.get(c, (as_it_is(known),)) for c, known in first.facts.items()}
+        while self.plans_tried < MOST_PLANS:
             planner = Planner(
-                design=start, facts=facts, options=every, weigh=self.weigh, cuts=self._cuts
+                design=first.base,
+                facts=first.facts,
+                options=every,
+                weigh=self.weigh,
+                best_case=best_case,
+                cuts=self.proven_cuts | self.other_cuts,
             )
             plan = planner.best()
             if plan is None or not plan.keys() >= options.keys():
-                break
-            done, broken = self._checked(start, plan, set(options))
-            if not broken:
-                proposals = self._proposals(done, plan, options)
-                return Found(
-                    design=done,
-                    proposals=(*proposals, *_incomplete(one_by_one, options)),
-                    cost=sum(p.cost for p in proposals),
-                    mass_kg=sum(p.mass_kg for p in proposals),
-                    is_exact=True,
-                    why_not_exact="",
-                    one_by_one_cost=total,
-                    plans_tried=tried,
-                )
-            self._cuts.update(planner.cut(circuit_id, plan) for circuit_id in broken)
-        return self._one_by_one(start, one_by_one, total, [])
+                return None
+            self.plans_tried += 1
+            standing = Standing(base=first.base, picks=picks_of(plan))
+            if not self.other_cuts:
+                self.least_cost = standing.cost
+            if not standing.broken:
+                return standing
+            self._cut(planner, plan, standing, options)
+        return None
 
-    def _checked(
-        self, start: Design, plan: Mapping[str, Choice], chosen: set[str]
-    ) -> tuple[Design, list[str]]:
-        """The design with a plan carried out, and the circuits that break a rule."""
-        design = start
-        for circuit_id in chosen:
-            design = replaced(design, plan[circuit_id].circuit)
-        facts, voltages = gather(design)
-        asked = ASKED_RULES - WISHED_RULES
-        broken = [i for i in chosen if broken_rules(facts[i], asked)]
-        if not broken and not all(state.solved for state in voltages.states.values()):
-            broken = sorted(chosen)
-        return design, broken
-
-    def _proposals(
+    def _cut(
         self,
-        done: Design,
-        plan: Mapping[str, Choice],
+        planner: Planner,
+        plan: Plan,
+        standing: Standing,
         options: Mapping[str, tuple[Option, ...]],
-    ) -> tuple[Proposal, ...]:
-        return tuple(
-            Proposal(
-                circuit_id=circuit_id,
-                cable=plan[circuit_id].option.cable,
-                device=plan[circuit_id].device,
-                device_at_end=plan[circuit_id].option.devices_needed == 2,
-                cost=plan[circuit_id].cost,
-                mass_kg=plan[circuit_id].mass_kg,
-                decided_by=self._decided_by(done, plan[circuit_id]),
+    ) -> None:
+        """Forbid what broke: proven when it breaks whatever the other circuits have."""
+        for circuit_id in standing.broken:
+            cut = planner.cut(circuit_id, plan)
+            kept = [name for name, _key in cut[1]]
+            best_case = most_favourable(standing, kept, options)
+            if broken_rules(best_case.facts[circuit_id], HELD_RULES):
+                self.proven_cuts.add(cut)
+            else:
+                self.other_cuts.add(cut)
+
+    def _found(
+        self, best: Standing, left_out: tuple[Proposal, ...], alone: Standing | None
+    ) -> Found:
+        exact = self._is_proven(best)
+        why = (
+            ""
+            if exact
+            else (
+                f"A choice cheaper by up to {best.cost - (self.least_cost or 0.0):.2f} can not be "
+                "ruled out: some drops are within a hair of their limit."
             )
-            for circuit_id in options
+        )
+        return Found(
+            design=best.design,
+            proposals=(*best.proposals(self.cables), *left_out),
+            cost=best.cost,
+            mass_kg=best.mass_kg,
+            is_exact=exact,
+            why_not_exact=why,
+            least_cost=self.least_cost,
+            one_by_one_cost=alone.cost if alone else None,
+            plans_tried=self.plans_tried,
         )
 
-    def _decided_by(self, done: Design, choice: Choice) -> tuple[Finding, ...]:
-        """What the next cheaper cable would break anywhere in the vessel."""
-        chosen = choice.option.cable
-        if chosen is None:
-            return ()
-        on_offer = self.cables(choice.circuit)
-        cheaper = [c for c in on_offer if c.cost_per_m < chosen.cost_per_m]
-        if not cheaper:
-            return ()
-        nearest = max(cheaper, key=lambda cable: cable.cost_per_m)
-        circuit = replace(choice.circuit, cable=nearest.cable)
-        facts, _voltages = gather(replaced(done, circuit))
-        first = broken_rules(facts[circuit.id])
-        others = (broken_rules(f) for i, f in facts.items() if i != circuit.id)
-        return (*first, *(finding for found in others for finding in found))
-
-    def _one_by_one(
+    def _one_at_a_time(
         self,
-        start: Design,
+        first: Standing,
         proposals: tuple[Proposal, ...],
-        total: float | None,
+        alone: Standing | None,
         hopeless: list[str],
     ) -> Found:
-        labels = {c.id: c.label for c in start.circuits}
+        labels = {c.id: c.label for c in first.base.circuits}
         if hopeless:
             names = ", ".join(labels[i] for i in hopeless)
             why = f"Nothing on offer holds every rule of {names}."
-        elif Tree(design=start).is_meshed:
+        elif Tree(design=first.base).is_meshed:
             why = "Current can divide, so drops depend on every choice at once."
         else:
-            why = f"No choice that holds every rule was found in {len(self._cuts)} tries."
+            why = f"No choice that holds every rule was found in {self.plans_tried} tries."
         return Found(
-            design=start,
+            design=first.design,
             proposals=proposals,
-            cost=sum(p.cost for p in proposals),
-            mass_kg=sum(p.mass_kg for p in proposals),
+            cost=first.cost,
+            mass_kg=first.mass_kg,
             is_exact=False,
             why_not_exact=why,
-            one_by_one_cost=total,
-            plans_tried=len(self._cuts),
+            least_cost=None,
+            one_by_one_cost=alone.cost if alone else None,
+            plans_tried=self.plans_tried,
         )
 
 
-def _incomplete(
-    proposals: tuple[Proposal, ...], options: Mapping[str, object]
-) -> tuple[Proposal, ...]:
-    return tuple(p for p in proposals if p.circuit_id not in options)
+def _alone(facts: CircuitFacts) -> CircuitFacts:
+    """A run as if it lay by itself."""
+    return replace(facts, around=surroundings(facts.design, facts.circuit))
 
 
 def search_design(
@@ -268,11 +281,16 @@ def search_design(
 
     Notes
     -----
-    Exact for a radial system, with loaded neighbours in cableways counted as in the
-    one-at-a-time choice. Where current can divide, or nothing on offer holds, the
+    Exact for a radial system, every neighbour in a cableway counted as loaded that would
+    be with the thinnest cable it may have. Where current can divide, or nothing on offer holds, the
     one-at-a-time choice is returned and said to be so.
+
+    Plans are made with drops that the true drops are never below, cheapest first, and
+    each is checked by every rule on the solved network. What breaks is forbidden: for
+    good when it would break with every other circuit as thick as may be, else on trial,
+    and the cost of the last plan before that stays as the proven least.
     """
-    return Search(
+    return _Search(
         design=design,
         circuit_ids=circuit_ids,
         cables=cables,

@@ -105,7 +105,7 @@ def _breaking(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         severity = Severity.ATTENTION if backing else Severity.STOP
     sure = least_certain(status, capacity.status)
     clause = Clause(source=BREAKING_CLAUSE.source, clause=BREAKING_CLAUSE.clause, status=sure)
-    backed_words = f"; {backing} ahead breaks it if the makers confirm the pair" if backing else ""
+    backed_words = f"; {backing} if the makers confirm the pair" if backing else ""
     yield rule.about(
         facts,
         subject,
@@ -135,7 +135,10 @@ def _backed_up_by(facts: CircuitFacts, needed_a: float) -> str:
             return ""
         if capacity.amperes < needed_a:
             return ""
-    return f"the {' and the '.join(_fuse_words(f) for f in feeders)}" if feeders else ""
+    if not feeders:
+        return ""
+    verb = "breaks" if len(feeders) == 1 else "break"
+    return f"the {' and the '.join(_fuse_words(f) for f in feeders)} ahead {verb} it"
 
 
 def _fuse_words(feeder: Circuit) -> str:

@@ -43,7 +43,7 @@ def _sharing_findings(
         facts,
         point_subject(board),
         Severity.ATTENTION if uneven else Severity.PASS,
-        f"The hardest-worked battery on {board.label} carries {100 * worst_share:.0f} % of its "
+        f"The hardest-worked battery on {board.label} carries {100 * worst_share:.1f} % of its "
         f"fair share; {100 * UNEVEN:.0f} % is the most.",
         value=100 * worst_share,
         limit=100 * UNEVEN,

@@ -56,7 +56,7 @@ def test_the_rating_is_held_against_the_ampacity(
     assert found.severity is expected
     assert words in found.message
     if expected is not Severity.PASS:
-        assert [r.label for r in found.remedies][0] == "Fit 7.5 A"
+        assert found.remedies[0].label == "Fit 7.5 A"
 
 
 def test_the_us_allowance_is_named_under_the_us_rules() -> None:
@@ -211,7 +211,7 @@ def test_the_device_at_the_far_end_is_judged_like_the_one_at_the_start() -> None
         "The far device of Charger lead is 2.50 m from House battery, in a sheath; "
         "1.80 m is the most."
     )
-    assert [r.change for r in found("rating", 110.0).remedies][0] == {
+    assert found("rating", 110.0).remedies[0].change == {
         "circuit": "CH",
         "end_rating_a": 40.0,
     }

@@ -10,6 +10,7 @@ from electrical.core.findings import Severity
 from electrical.core.propose import ASKED_RULES, Proposal, with_proposal
 from electrical.core.search import Found, search_design
 from electrical.core.sources import Converter
+from tests.benchmarks.bench_search import vessel as vessel_of
 from tests.unit.core.designs import board, branch, design, feeder, lamp
 from tests.unit.core.offers import BLADES, CABLES, STRIPS
 
@@ -105,6 +106,21 @@ def test_it_says_what_the_next_cheaper_cable_would_break_anywhere() -> None:
     found = searched(vessel(), CABLES, (*BLADES, *STRIPS))
     first = next(p for p in found.proposals if p.circuit_id == "F1")
     assert {(f.rule_id, f.subject.id) for f in first.decided_by} >= {("drop", "C1")}
+
+
+def test_what_can_not_be_proven_is_bounded_from_below() -> None:
+    net = vessel_of(7.5, 2, 22)
+    found = searched(net, CABLES, (*BLADES, *STRIPS))
+    assert holds(found.design)
+    assert found.least_cost is not None
+    assert found.least_cost <= found.cost
+    assert found.is_exact == (found.cost <= found.least_cost + 1e-6)
+    assert found.one_by_one_cost is not None
+    assert found.cost < found.one_by_one_cost
+    if not found.is_exact:
+        assert found.why_not_exact.startswith(
+            f"A choice cheaper by up to {found.cost - found.least_cost:.2f} can not be ruled out"
+        )
 
 
 def test_boards_behind_boards_share_their_feeders() -> None:

@@ -1,0 +1,286 @@
+"""A whole choice for a vessel: what it costs, whether it holds, what would be cheaper."""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from electrical.core.choices import CableChoice, DeviceChoice, Proposal
+from electrical.core.design import Circuit, Design
+from electrical.core.facts import CircuitFacts, gather
+from electrical.core.findings import Finding
+from electrical.core.options import Option, with_device
+from electrical.core.planning import Plan
+from electrical.core.propose import ASKED_RULES, WISHED_RULES, broken_rules, replaced
+
+HELD_RULES = ASKED_RULES - WISHED_RULES
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pick:
+    """What is fitted in one circuit.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        With cable and devices.
+    cable : CableChoice
+        The cable.
+    device : DeviceChoice or None
+        The device.
+    device_at_end : bool
+        The same device is at the far end too.
+    cost : float
+        Of cable and devices [currency].
+    mass_kg : float
+        Of cable and devices [kg].
+    """
+
+    circuit: Circuit
+    cable: CableChoice
+    device: DeviceChoice | None
+    device_at_end: bool
+    cost: float
+    mass_kg: float
+
+
+def picks_of(plan: Plan) -> dict[str, Pick]:
+    """Return a plan as picks, circuits that stay as they are left out.
+
+    Parameters
+    ----------
+    plan : dict
+        Choice by circuit.
+
+    Returns
+    -------
+    dict
+        Pick by circuit.
+    """
+    return {
+        circuit_id: Pick(
+            circuit=choice.circuit,
+            cable=choice.option.cable,
+            device=choice.device,
+            device_at_end=choice.option.devices_needed == 2,
+            cost=choice.cost,
+            mass_kg=choice.mass_kg,
+        )
+        for circuit_id, choice in plan.items()
+        if choice.option.cable is not None
+    }
+
+
+def picks_proposed(design: Design, proposals: Iterable[Proposal]) -> dict[str, Pick]:
+    """Return complete proposals as picks.
+
+    Parameters
+    ----------
+    design : Design
+        With the proposals carried out.
+    proposals : Iterable of Proposal
+        The proposals.
+
+    Returns
+    -------
+    dict
+        Pick by circuit.
+    """
+    circuits = {circuit.id: circuit for circuit in design.circuits}
+    return {
+        p.circuit_id: Pick(
+            circuit=circuits[p.circuit_id],
+            cable=p.cable,
+            device=p.device,
+            device_at_end=p.device_at_end,
+            cost=p.cost,
+            mass_kg=p.mass_kg,
+        )
+        for p in proposals
+        if p.cable is not None
+    }
+
+
+def _option_pick(option: Option, device: DeviceChoice | None) -> Pick | None:
+    if option.cable is None:
+        return None
+    both = option.devices_needed == 2
+    needed = option.devices_needed if device else 0
+    return Pick(
+        circuit=with_device(option.facts, device, both=both).circuit,
+        cable=option.cable,
+        device=device,
+        device_at_end=both,
+        cost=option.cable_cost + needed * (device.cost if device else 0.0),
+        mass_kg=option.cable_mass_kg + needed * (device.mass_kg if device else 0.0),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Standing:
+    """One pick for every circuit that is to be chosen.
+
+    Parameters
+    ----------
+    base : Design
+        The design the picks are put into.
+    picks : Mapping[str, Pick]
+        Pick by circuit.
+    """
+
+    base: Design
+    picks: Mapping[str, Pick]
+
+    @property
+    def cost(self) -> float:
+        """Of all cables and devices [currency]."""
+        return sum(pick.cost for pick in self.picks.values())
+
+    @property
+    def mass_kg(self) -> float:
+        """Of all cables and devices [kg]."""
+        return sum(pick.mass_kg for pick in self.picks.values())
+
+    @cached_property
+    def design(self) -> Design:
+        """The design with every pick in it."""
+        circuits = tuple(
+            self.picks[c.id].circuit if c.id in self.picks else c for c in self.base.circuits
+        )
+        return replace(self.base, circuits=circuits)
+
+    @cached_property
+    def facts(self) -> Mapping[str, CircuitFacts]:
+        """Facts of every circuit."""
+        return gather(self.design)[0]
+
+    @cached_property
+    def broken(self) -> tuple[str, ...]:
+        """Chosen circuits that break a rule; all of them when a state has no solution."""
+        bad = tuple(i for i in self.picks if broken_rules(self.facts[i], HELD_RULES))
+        if bad or not self.picks:
+            return bad
+        states = next(iter(self.facts.values())).voltages.states.values()
+        return bad if all(state.solved for state in states) else tuple(self.picks)
+
+    def with_pick(self, pick: Pick) -> "Standing":
+        """Return the same choice with one circuit picked otherwise."""
+        return Standing(base=self.base, picks={**self.picks, pick.circuit.id: pick})
+
+    def proposals(self, cables: Callable[[Circuit], Iterable[CableChoice]]) -> tuple[Proposal, ...]:
+        """Return one proposal per circuit, with what the next cheaper cable would break."""
+        return tuple(
+            Proposal(
+                circuit_id=circuit_id,
+                cable=pick.cable,
+                device=pick.device,
+                device_at_end=pick.device_at_end,
+                cost=pick.cost,
+                mass_kg=pick.mass_kg,
+                decided_by=self._decided_by(pick, cables(pick.circuit)),
+            )
+            for circuit_id, pick in self.picks.items()
+        )
+
+    def _decided_by(self, pick: Pick, on_offer: Iterable[CableChoice]) -> tuple[Finding, ...]:
+        cheaper = [cable for cable in on_offer if cable.cost_per_m < pick.cable.cost_per_m]
+        if not cheaper:
+            return ()
+        nearest = max(cheaper, key=lambda cable: cable.cost_per_m)
+        thinner = replace(pick.circuit, cable=nearest.cable)
+        facts, _voltages = gather(replaced(self.design, thinner))
+        first = broken_rules(facts[thinner.id])
+        others = (broken_rules(known) for i, known in facts.items() if i != thinner.id)
+        return (*first, *(finding for found in others for finding in found))
+
+
+def improved(
+    standing: Standing,
+    options: Mapping[str, tuple[Option, ...]],
+    weigh: Callable[[float, float], float],
+    *,
+    most_checks: int,
+) -> Standing:
+    """Return a choice from which no single cheaper pick holds.
+
+    Parameters
+    ----------
+    standing : Standing
+        A choice that holds.
+    options : Mapping[str, tuple of Option]
+        Options by circuit.
+    weigh : callable
+        Cost [currency] and mass [kg] to one figure.
+    most_checks : int
+        How many checks may be spent.
+
+    Returns
+    -------
+    Standing
+        The same, or cheaper; it holds every rule.
+
+    Notes
+    -----
+    The largest saving is tried first: saving = weigh(old) − weigh(new).
+    """
+    best, left = standing, most_checks
+    moved = True
+    while moved and left > 0:
+        moved = False
+        for pick in _cheaper_picks(best, options, weigh):
+            left -= 1
+            trial = best.with_pick(pick)
+            if not trial.broken:
+                best, moved = trial, True
+                break
+            if left <= 0:
+                break
+    return best
+
+
+def _cheaper_picks(
+    standing: Standing,
+    options: Mapping[str, tuple[Option, ...]],
+    weigh: Callable[[float, float], float],
+) -> list[Pick]:
+    found: list[tuple[float, str, Pick]] = []
+    for circuit_id, some in options.items():
+        now = standing.picks.get(circuit_id)
+        if now is None:
+            continue
+        figure = weigh(now.cost, now.mass_kg)
+        for option in some:
+            pick = _option_pick(option, option.devices[0])
+            if pick is not None and weigh(pick.cost, pick.mass_kg) < figure - 1e-9:
+                found.append((figure - weigh(pick.cost, pick.mass_kg), circuit_id, pick))
+    found.sort(key=lambda saving: saving[:2], reverse=True)
+    return [pick for _saving, _circuit_id, pick in found]
+
+
+def most_favourable(
+    standing: Standing, keep: Iterable[str], options: Mapping[str, tuple[Option, ...]]
+) -> Standing:
+    """Return the choice that does most for a run: every other circuit as thick as may be.
+
+    Parameters
+    ----------
+    standing : Standing
+        A choice.
+    keep : Iterable of str
+        Circuits that stay as they are.
+    options : Mapping[str, tuple of Option]
+        Options by circuit.
+
+    Returns
+    -------
+    Standing
+        Thick cables draw the least current through shared feeders and heat least.
+    """
+    kept = set(keep)
+    picks = dict(standing.picks)
+    for circuit_id, some in options.items():
+        if circuit_id not in kept:
+            thickest = min(some, key=lambda option: max(option.loop_r_ohm.values()))
+            pick = _option_pick(thickest, thickest.devices[0])
+            if pick is not None:
+                picks[circuit_id] = pick
+    return Standing(base=standing.base, picks=picks)
