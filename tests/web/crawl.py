@@ -16,7 +16,8 @@ from urllib.parse import urljoin, urlsplit
 from bs4 import BeautifulSoup, Tag
 from django.urls import Resolver404, URLPattern, URLResolver, get_resolver, resolve
 
-VISITS_PER_SHAPE = 4
+VISITS_PER_SHAPE = 5
+PDFS_PER_SHAPE = 1
 NUMBER = re.compile(r"\d+")
 FOLLOWED = (("a", "href"), ("form[method=get]", "action"), ("[hx-get]", "hx-get"))
 SENT = ("hx-post", "hx-put", "hx-patch", "hx-delete")
@@ -108,7 +109,7 @@ def walk(get: Callable[[str], Any], *starts: str) -> Walk:
             met.dead_links.append(f"{came_from} links to {url}, which nothing answers")
             continue
         shape = NUMBER.sub("#", urlsplit(url).path)
-        if shapes[shape] >= VISITS_PER_SHAPE:
+        if shapes[shape] >= (PDFS_PER_SHAPE if shape.endswith(".pdf") else VISITS_PER_SHAPE):
             continue
         shapes[shape] += 1
         response = get(url)
