@@ -149,6 +149,8 @@ class _Builder:
         for line in self.lines:
             if line.parent_id is None or self._is_open(line):
                 zones[line.zone_id].rows.append(self._row(line))
+        for zone in page.zones:
+            mark_last_kids(zone.rows)
         return page
 
     def _add_up(self, line: SheetLine, page: SheetPage, zone: ZoneRows) -> None:
@@ -215,6 +217,14 @@ class _Builder:
         if line.kind == LineKind.KIT:
             return amount(sums.material / line.effective_quantity)
         return amount(line.unit_cost) if line.unit_cost else ""
+
+
+def mark_last_kids(rows: list[Row]) -> None:
+    """The last line of a kit closes the bracket drawn beside its lines."""
+    for index, row in enumerate(rows):
+        following = rows[index + 1].line.depth if index + 1 < len(rows) else 0
+        if row.line.depth > following:
+            row.classes += " last"
 
 
 def classes_of(line: SheetLine) -> str:

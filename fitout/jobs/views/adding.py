@@ -26,7 +26,7 @@ from fitout.jobs.models import Job, Line, Zone
 from fitout.jobs.offer import find
 from fitout.kit import pages
 
-from .lines import htmx_wants, last_change
+from .lines import htmx_wants
 from .sheet import sheet_context
 
 WRITTEN: dict[str, tuple[str, type[ZonedForm]]] = {
@@ -83,11 +83,7 @@ def _added(request: HttpRequest, job: Job, line: Line) -> HttpResponse:
         url = reverse("jobs:add" if again else "jobs:sheet", args=[job.number])
         return pages.back_to(f"{url}?zone={line.zone.code}" if again else f"{url}#line-{line.pk}")
     context = sheet_context(request, job)
-    context |= {
-        "zone": context["page"].zone(line.zone.code),
-        "added": line.pk,
-        "undo": last_change(job, request.user),
-    }
+    context |= {"zone": context["page"].zone(line.zone.code), "added": line.pk}
     response = pages.render(request, "jobs/_added_line.html", context)
     return pages.changed(response, "lines-changed")
 

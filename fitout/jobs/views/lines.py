@@ -16,7 +16,7 @@ from fitout.jobs.forms.lines import LineForm, MoveForm
 from fitout.jobs.models import Choice, Job, Line
 from fitout.jobs.sheet.editing import line_of
 from fitout.kit import pages
-from fitout.kit.models import AuditEntry, StaleVersion
+from fitout.kit.models import StaleVersion
 
 from .sheet import ids_in, sheet_context
 
@@ -75,7 +75,7 @@ def line_answer(request: HttpRequest, job: Job, line_id: int) -> HttpResponse:
         return pages.back_to(f"{reverse('jobs:sheet', args=[job.number])}#line-{line_id}")
     context = sheet_context(request, job)
     row = context["page"].row(line_id) or child_row(request, job, line_id)
-    context |= {"row": row, "zone": row_zone(context, row), "undo": last_change(job, request.user)}
+    context |= {"row": row, "zone": row_zone(context, row)}
     response = pages.render(request, "jobs/_saved_line.html", context)
     return pages.changed(response, "lines-changed")
 
@@ -92,10 +92,6 @@ def row_zone(context: dict[str, Any], row: Any) -> Any:
 
 def htmx_wants(request: HttpRequest, target: str) -> bool:
     return pages.wanted_fragment(request, {target: "yes"}) is not None
-
-
-def last_change(job: Job, user: Any) -> AuditEntry | None:
-    return AuditEntry.objects.in_scope(job.scope).filter(actor=user).order_by("-pk").first()
 
 
 @require_safe
@@ -208,6 +204,5 @@ def lines_answer(request: HttpRequest, job: Job) -> HttpResponse:
     if not htmx_wants(request, "lines"):
         return pages.back_to(reverse("jobs:sheet", args=[job.number]))
     context = sheet_context(request, job, open_ids=ids_in(request.POST.getlist("open")))
-    context["undo"] = last_change(job, request.user)
     response = pages.render(request, "jobs/_changed_lines.html", context)
     return pages.changed(response, "lines-changed")
