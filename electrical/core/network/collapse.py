@@ -66,7 +66,8 @@ def _without_base(network: Network) -> NoOperatingPoint:
     return NoOperatingPoint(
         network=network,
         reason=Reason.NO_SOURCE,
-        message="No source holds a voltage: every source left is at its current limit.",
+        message="Even without its loads the network has no working point: what is left of its "
+        "sources is at its current limit.",
         load_fraction=0.0,
         load_id=None,
         branch_id=None,

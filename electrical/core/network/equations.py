@@ -188,10 +188,6 @@ class Equations:
         count = len(self.network.sources)
         return [(link.index - count, link) for link in self.topology.sources if link.index >= count]
 
-    def across(self, link: Link, v: list[float]) -> float:
-        """Return the voltage across a link [V]."""
-        return (v[link.one] if link.one >= 0 else 0.0) - (v[link.other] if link.other >= 0 else 0.0)
-
     def source_current_a(self, link: Link, v: list[float]) -> float:
         """Return the current a live source gives [A]."""
         emf_v, ohm, low_a, high_a = self.source_data(link.index)

@@ -39,7 +39,8 @@ def solve(network: Network) -> Solved | NoOperatingPoint:
     whose order is kept for the next solve of the same shape.  A working point is
     accepted only when the matrix is positive definite there, which sets apart the
     normal point from the one past the collapse.  A converter whose input falls
-    under its cut-off is taken off and stays off.
+    under its cut-off is taken off and stays off; of several, the one furthest under
+    it goes first.
 
     Examples
     --------
@@ -62,10 +63,10 @@ def solve(network: Network) -> Solved | NoOperatingPoint:
     off: frozenset[int] = frozenset()
     while True:
         outcome = _solve_with(network, off)
-        starved = _starved(network, outcome, off)
-        if not starved:
+        starved = _most_starved(network, outcome, off)
+        if starved is None:
             return outcome
-        off |= starved
+        off |= {starved}
 
 
 def _solve_with(network: Network, off: frozenset[int]) -> Solved | NoOperatingPoint:
@@ -80,17 +81,18 @@ def _solve_with(network: Network, off: frozenset[int]) -> Solved | NoOperatingPo
     return find_collapse(network, topology, off)
 
 
-def _starved(
+def _most_starved(
     network: Network, outcome: Solved | NoOperatingPoint, off: frozenset[int]
-) -> frozenset[int]:
-    """Converters on whose input voltage is under their cut-off."""
+) -> int | None:
+    """The converter furthest under its cut-off; taking it off may save the others."""
     node_v = outcome.node_v
-    starved = set()
+    lowest, starved = 1.0, None
     for index, converter in enumerate(network.converters):
-        if converter.cutoff_v is None or not converter.is_on or index in off:
+        if not converter.cutoff_v or not converter.is_on or index in off:
             continue
         if converter.in_positive not in node_v or converter.in_negative not in node_v:
             continue
-        if node_v[converter.in_positive] - node_v[converter.in_negative] < converter.cutoff_v:
-            starved.add(index)
-    return frozenset(starved)
+        in_v = node_v[converter.in_positive] - node_v[converter.in_negative]
+        if in_v < lowest * converter.cutoff_v:
+            lowest, starved = in_v / converter.cutoff_v, index
+    return starved

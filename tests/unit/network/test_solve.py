@@ -228,6 +228,34 @@ def test_converter_under_its_cut_off_switches_off_and_leaves_its_loads_dead() ->
     assert answer.source_a["bank"] == 0.0
 
 
+def test_the_converter_furthest_under_its_cut_off_goes_first_and_saves_the_other() -> None:
+    def step_down(name: str, cutoff_v: float) -> Converter:
+        return Converter(
+            converter_id=name,
+            in_positive="in+",
+            in_negative="in-",
+            out_positive=f"{name}+",
+            out_negative=f"{name}-",
+            out_v=12.0,
+            efficiency=0.9,
+            cutoff_v=cutoff_v,
+        )
+
+    network = Network(
+        sources=(bank(emf_v=24.0),),
+        branches=(wire("bank+", "in+", 0.05), wire("in-", "bank-", 0.05)),
+        loads=tuple(
+            Load(load_id=name, positive=f"{name}+", negative=f"{name}-", current_a=25.0)
+            for name in ("early", "late")
+        ),
+        converters=(step_down("late", 21.0), step_down("early", 21.5)),
+    )
+    answer = solved(network)
+    assert answer.cut_off_converters == ("early",)
+    assert answer.unsupplied_loads == ("early",)
+    assert answer.converter_flow(network.converters[0]).in_v > 21.5
+
+
 def test_efficiency_curve_is_read_between_its_points() -> None:
     converter = Converter(
         converter_id="c",
