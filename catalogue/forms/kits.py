@@ -20,7 +20,15 @@ class KitForm(ModelForm):
         fields = ("code", "description", "category", "active", "notes")
         labels = {"code": "Our code", "category": "System", "active": "In use"}
 
+    def __init__(self, *args: Any, like: Kit | None = None, **kwargs: Any) -> None:
+        self.like = like
+        if like is not None:
+            kept = ("description", "category", "notes")
+            kwargs["initial"] = {name: getattr(like, name) for name in kept}
+        super().__init__(*args, **kwargs)
+
     def save_by(self, user: Any) -> Kit:
+        """A new kit like another one starts with the same items."""
         adding = self.instance.pk is None
         label = f"{'Added' if adding else 'Changed'} {self.instance.code}"
         with audit.tracked(
@@ -31,7 +39,15 @@ class KitForm(ModelForm):
             kit: Kit = super().save_by(user)
             if adding:
                 change.created(kit)
+                change.created(*KitItem.objects.bulk_create(self._copied_items(kit)))
         return kit
+
+    def _copied_items(self, kit: Kit) -> list[KitItem]:
+        items = list(self.like.items.all()) if self.like else []
+        for item in items:
+            item.pk, item.kit = None, kit
+            item._state.adding = True
+        return items
 
 
 def subjects_with_code(code: str) -> list[Subject]:

@@ -19,7 +19,7 @@ from catalogue.models import (
     TaxGroup,
 )
 from catalogue.models.electrical_data.base import unit_of_field
-from catalogue.models.parts import RECORD_NAMES, WITH_LOAD, record_name_of
+from catalogue.models.parts import RECORD_NAMES, WITH_LOAD, record_name, record_name_of
 from fitout.kit import audit
 from fitout.kit.forms import ModelForm, NumberField
 
@@ -122,6 +122,19 @@ class PartEntry:
         if self.kind in WITH_LOAD:
             self.load_form = self._record_form(PartKind.LOAD, "load", data)
             self.load_form.use_required_attribute = False
+
+    @classmethod
+    def like(cls, source: Part) -> PartEntry:
+        """An empty part with everything of another one but its code."""
+        entry = cls(Part(kind=source.kind))
+        entry.form.initial = {**forms.model_to_dict(source), "code": "", "active": True}
+        for form in (entry.record_form, entry.load_form):
+            if form is None:
+                continue
+            record: ElectricalData | None = getattr(source, record_name(form.instance), None)
+            if record is not None:
+                form.initial = forms.model_to_dict(record)
+        return entry
 
     @classmethod
     def unchecked(cls, part: Part, data: Any) -> PartEntry:

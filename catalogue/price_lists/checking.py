@@ -74,7 +74,8 @@ class CheckedRow:
         cost = self.values.get("cost")
         if self.offer is None or cost is None or not self.offer.cost or cost == self.offer.cost:
             return None
-        return (cost / self.offer.cost - 1) * 100
+        now: Decimal = self.offer.cost
+        return (cost / now - 1) * 100
 
     @property
     def is_large_change(self) -> bool:

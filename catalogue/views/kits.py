@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from catalogue import kit_changes
+from catalogue.copying import asked_for
 from catalogue.forms.filters import KitFilter
 from catalogue.forms.kits import KitForm, KitItemForm, KitQuantityForm, KitRemovalForm
 from catalogue.history import changes_to
@@ -62,7 +63,8 @@ def _kit_page(
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def new_kit(request: HttpRequest) -> HttpResponse:
-    return _form_page(request, Kit(), "New kit")
+    like = asked_for(request, Kit.objects.all())
+    return _form_page(request, Kit(), f"New kit like {like.code}" if like else "New kit", like)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -71,8 +73,10 @@ def change_kit(request: HttpRequest, pk: int) -> HttpResponse:
     return _form_page(request, shown, str(shown))
 
 
-def _form_page(request: HttpRequest, shown: Kit, title: str) -> HttpResponse:
-    form = KitForm(request.POST or None, instance=shown)
+def _form_page(
+    request: HttpRequest, shown: Kit, title: str, like: Kit | None = None
+) -> HttpResponse:
+    form = KitForm(request.POST or None, instance=shown, like=like)
     context = {"form": form, "kit": shown, "title": title}
     if request.method != "POST":
         return pages.render(request, "catalogue/kit_form.html", context)

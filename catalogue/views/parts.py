@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_http_methods, require_safe
 
+from catalogue.copying import asked_for
 from catalogue.forms.filters import PartFilter
 from catalogue.forms.parts import PartEntry
 from catalogue.history import changes_to
@@ -48,6 +49,9 @@ def part(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def new_part(request: HttpRequest) -> HttpResponse:
+    source = asked_for(request, Part.objects.with_electrical())
+    if source is not None and request.method != "POST":
+        return _entry_form(request, PartEntry.like(source), f"New part like {source.code}")
     return _entry_page(request, Part())
 
 

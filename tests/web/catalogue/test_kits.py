@@ -137,3 +137,23 @@ def test_suggestions_are_codes_with_descriptions(owner_client: Client) -> None:
     answer = owner_client.get("/kits/suggest/?what=bilge").content.decode()
     assert answer.strip() == '<option value="PU-1">Bilge pump</option>'
     assert owner_client.get("/kits/suggest/?what=b").content.decode().strip() == ""
+
+
+def test_a_kit_like_another_starts_with_the_same_items(owner_client: Client) -> None:
+    source = make_kit((make_part(code="PU-1"), "2"), (make_operation(code="PL-1"), "3"))
+    url = f"/kits/new/?like={source.pk}"
+    page = owner_client.get(url).content.decode()
+    assert f"New kit like {source.code}" in page
+    data = {"code": "KIT-COPY", "description": "A copy", "category": "pumps", "active": "on"}
+    assert owner_client.post(url, data).status_code == 303
+    copy = Kit.objects.get(code="KIT-COPY")
+    assert [(item.subject.code, item.quantity) for item in copy.items.all() if item.subject] == [
+        ("PU-1", Decimal(2)),
+        ("PL-1", Decimal(3)),
+    ]
+    assert source.items.count() == 2
+
+
+@pytest.mark.parametrize("like", ["", "abc", "-1", "9" * 40, "²", "999999"])
+def test_a_kit_like_nothing_known_starts_empty(owner_client: Client, like: str) -> None:
+    assert "New kit<" in owner_client.get("/kits/new/", {"like": like}).content.decode()

@@ -262,3 +262,16 @@ def test_markup_in_a_name_is_escaped(owner_client: Client) -> None:
         page = owner_client.get(url).content.decode()
         assert "<script>alert" not in page
         assert "&lt;script&gt;alert" in page
+
+
+def test_a_part_like_another_starts_with_its_data_but_not_its_code(owner_client: Client) -> None:
+    owner_client.post(f"{PARTS}new/", new_part_data())
+    source = Part.objects.get()
+    page = owner_client.get(f"{PARTS}new/?like={source.pk}").content.decode()
+    assert 'value="Deck light"' in page
+    assert 'name="data-current_a" value="1.5"' in page
+    assert 'value="LI-1"' not in page
+    answer = owner_client.post(f"{PARTS}new/?like={source.pk}", new_part_data(code="LI-2"))
+    assert answer.status_code == 303
+    assert set(Part.objects.values_list("code", flat=True)) == {"LI-1", "LI-2"}
+    assert LoadData.objects.count() == 2
