@@ -56,7 +56,7 @@ STORIES = (
          tests_done=Decimal("0.4")),
     Told("Terrapin", quoted=131, accepted=112, ordered=60, received=30, receipts_left=2, build=26,
          tasks_done=Decimal("0.35"), snag="Cable transit in the bulkhead is 4 mm too small"),
-    Told("Hedgerow", quoted=60, accepted=21, ordered=14, orders_left=3),
+    Told("Hedgerow", quoted=40, accepted=21, ordered=14, orders_left=3),
     Told("Dulse", quoted=120, accepted=108, ordered=106, received=80, build=70,
          tasks_done=Decimal(1), trials=10, tests_done=Decimal(1), handed_over=2),
     Told("Carrageen", quoted=3, options=False),
