@@ -1,6 +1,7 @@
 """Small designs to check, made by keyword."""
 
 from dataclasses import replace
+from typing import Any
 
 from electrical.core.design import Circuit, CircuitRole, Design, DropClass, Route
 from electrical.core.findings import RuleSet
@@ -9,7 +10,7 @@ from electrical.core.sizes import mm2
 from electrical.core.sources import Board, Chemistry, Source, SourceKind
 
 
-def battery(**changes: object) -> Source:
+def battery(**changes: Any) -> Source:
     base = Source(
         id="house",
         label="House battery",
@@ -26,11 +27,11 @@ def battery(**changes: object) -> Source:
     return replace(base, **changes)
 
 
-def board(**changes: object) -> Board:
+def board(**changes: Any) -> Board:
     return replace(Board(id="B1", label="Board 1", nominal_v=12.0, busbar_a=150.0), **changes)
 
 
-def feeder(**changes: object) -> Circuit:
+def feeder(**changes: Any) -> Circuit:
     base = Circuit(
         id="F1",
         label="Feeder",
@@ -51,12 +52,12 @@ def feeder(**changes: object) -> Circuit:
     return replace(base, **changes)
 
 
-def lamp(**changes: object) -> Load:
+def lamp(**changes: Any) -> Load:
     base = Load(id="D1", label="Lamp", current_a=5.0, continuous=True)
     return replace(base, **changes)
 
 
-def branch(**changes: object) -> Circuit:
+def branch(**changes: Any) -> Circuit:
     base = Circuit(
         id="C1",
         label="C1",
@@ -73,8 +74,8 @@ def branch(**changes: object) -> Circuit:
     return replace(base, **changes)
 
 
-def design(*circuits: Circuit, **changes: object) -> Design:
-    parts: dict[str, object] = {
+def design(*circuits: Circuit, **changes: Any) -> Design:
+    parts: dict[str, Any] = {
         "rule_set": RuleSet.ISO,
         "sources": (battery(),),
         "boards": (board(),),
