@@ -1,6 +1,7 @@
 """Rules on short circuits, switches and circuits ahead of the isolator."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -13,7 +14,7 @@ from tests.unit.core.designs import battery, branch, design, feeder, lamp
 from tests.unit.core.verdicts import check, checks, severity
 
 
-def blade(**changes: object) -> Protection:
+def blade(**changes: Any) -> Protection:
     base = Protection(rating_a=10.0, device=DeviceType.BLADE)
     return replace(base, **changes)
 

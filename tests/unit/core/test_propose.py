@@ -1,6 +1,7 @@
 """Proposing cable and device for one circuit, and for a whole design in turn."""
 
 from itertools import product
+from typing import Any
 
 import pytest
 
@@ -20,13 +21,13 @@ from tests.unit.core.designs import battery, branch, design, feeder, lamp
 from tests.unit.core.offers import BLADES, CABLES, STRIPS
 
 
-def proposed(net: Design, circuit_id: str, **offers: object) -> Proposal:
+def proposed(net: Design, circuit_id: str, **offers: Any) -> Proposal:
     facts, _voltages = gather(net)
     given = {"cables": CABLES, "devices": (*BLADES, *STRIPS)} | offers
     return propose_circuit(facts[circuit_id], **given)
 
 
-def bare(**changes: object) -> object:
+def bare(**changes: Any) -> object:
     return branch(cable=None, protection=None, **changes)
 
 

@@ -1,6 +1,7 @@
 """Rules on protective devices: presence, rating, load, motors, place, both ends."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -13,7 +14,7 @@ from tests.unit.core.designs import battery, board, branch, design, feeder, lamp
 from tests.unit.core.verdicts import check, checks, severity
 
 
-def fuse(rating_a: float, **changes: object) -> Protection:
+def fuse(rating_a: float, **changes: Any) -> Protection:
     base = Protection(
         rating_a=rating_a, device=DeviceType.BLADE, breaking_capacity_a=3000.0, rated_v=32.0
     )
@@ -80,7 +81,7 @@ def test_the_load_fits_the_device(rating_a: float, continuous: bool, expected: S
     assert severity(design(feeder(), run), "load-on-device", "C1") is expected
 
 
-def motor(**changes: object) -> Circuit:
+def motor(**changes: Any) -> Circuit:
     pump = lamp(
         id="P", label="Pump", current_a=5.0, continuous=False, is_motor=True, start_current_a=25.0
     )
@@ -153,7 +154,7 @@ def test_a_device_on_its_board_needs_no_distance() -> None:
     assert checks(design(), "placement", "C1") == []
 
 
-def charging(**changes: object) -> Circuit:
+def charging(**changes: Any) -> Circuit:
     base = Circuit(
         id="CH",
         label="Charger lead",
@@ -191,7 +192,7 @@ def test_a_charging_run_needs_its_device_at_the_battery() -> None:
 def test_the_device_at_the_far_end_is_judged_like_the_one_at_the_start() -> None:
     """70 A may flow in 10 mm²; the battery gives 3200 A at its terminals, the charger 30 A more."""
 
-    def found(rule_id: str, rating_a: float, **changes: object) -> object:
+    def found(rule_id: str, rating_a: float, **changes: Any) -> object:
         lead = charging(protection_at_end=fuse(rating_a, **changes))
         return check(charger_design(lead), rule_id, "CH")
 

@@ -1,6 +1,7 @@
 """Choosing every cable and device together."""
 
 from itertools import product
+from typing import Any
 
 import pytest
 
@@ -21,7 +22,7 @@ SOME_DEVICES = (
 )
 
 
-def leaf(name: str, *, length_m: float, current_a: float, **changes: object) -> Circuit:
+def leaf(name: str, *, length_m: float, current_a: float, **changes: Any) -> Circuit:
     return branch(
         id=name,
         label=name,
