@@ -18,5 +18,6 @@ CIRCUIT_RULES: tuple[CircuitRule, ...] = (
     *placement.RULES,
     *faults.RULES,
     *switching.RULES,
+    *hazards.CIRCUIT_RULES,
 )
 DESIGN_RULES: tuple[DesignRule, ...] = (*points.RULES, *sharing.RULES, *hazards.RULES)

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 
+from electrical.core.design import CircuitRole
+from electrical.core.facts import CircuitFacts
 from electrical.core.findings import (
     Finding,
     Remedy,
@@ -11,9 +13,16 @@ from electrical.core.findings import (
     SubjectKind,
 )
 from electrical.core.hazards import parts_in_petrol_vapour
-from electrical.core.rules.registry import DesignFacts, DesignRule, design_rule
+from electrical.core.rules.registry import (
+    CircuitRule,
+    DesignFacts,
+    DesignRule,
+    circuit_rule,
+    circuit_subject,
+    design_rule,
+)
 from electrical.core.sources import Source, SourceKind
-from electrical.core.status import Clause, SourceStatus
+from electrical.core.status import NO_SOURCE, Clause, SourceStatus
 
 _IGNITION_US = Clause(source="33 CFR 183.410", clause="(a), (b)", status=SourceStatus.READ)
 _IGNITION_ISO = Clause(source="ISO 8846", clause="ignition protection", status=SourceStatus.MEMORY)
@@ -77,4 +86,27 @@ def _battery(source: Source) -> Subject:
     return Subject(kind=SubjectKind.SOURCE, id=source.id, label=source.label)
 
 
+@circuit_rule(id="run-near-fuel", title="Runs through petrol spaces", iso=NO_SOURCE, us=NO_SOURCE)
+def _run_near_fuel(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """A run through a petrol space is sheathed and protected before it gets there."""
+    circuit = facts.circuit
+    if circuit.route is None or circuit.cable is None or not circuit.route.in_petrol_vapour:
+        return
+    subject = circuit_subject(facts)
+    names = ", ".join(dict.fromkeys(p.label for p in circuit.route.places if p.petrol_vapour))
+    lacks = []
+    if not circuit.cable.sheathed:
+        lacks.append("a sheath")
+    if circuit.protection is None and circuit.role is not CircuitRole.STARTING:
+        lacks.append("a device at its start")
+    verdict = f"and lacks {' and '.join(lacks)}" if lacks else "sheathed and protected"
+    yield rule.about(
+        facts,
+        subject,
+        Severity.ATTENTION if lacks else Severity.PASS,
+        f"{subject.label} passes {names}, where petrol vapour may gather, {verdict}.",
+    )
+
+
 RULES = (_ignition, _near_fuel)
+CIRCUIT_RULES = (_run_near_fuel,)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from electrical.core.design import CircuitRole
+from electrical.core.design import Circuit, CircuitRole
 from electrical.core.faults import emf_v, source_fault
 from electrical.core.findings import (
     Finding,
@@ -159,26 +159,51 @@ def _battery_gas(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 def _isolator(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """Each battery has an isolator rated for what it carries."""
     for battery in facts.tree.batteries():
-        subject, demand = point_subject(battery), _worst(facts, battery.id)
+        subject = point_subject(battery)
         if battery.isolator is None:
             yield rule.about(
                 facts, subject, Severity.ATTENTION, f"{battery.label} has no isolator."
             )
-        elif battery.isolator.continuous_a is None:
-            yield rule.cannot_tell(facts, subject, (f"rating of {battery.isolator.label}",))
-        else:
-            rating_a, current_a = battery.isolator.continuous_a, demand[0].current_a
-            over = current_a > rating_a
-            yield rule.about(
-                facts,
-                subject,
-                Severity.STOP if over else Severity.PASS,
-                f"{battery.isolator.label} carries {current_a:.1f} A and is rated {rating_a:g} A.",
-                value=current_a,
-                limit=rating_a,
-                unit="A",
-                state_id=demand[1],
-            )
+            continue
+        running = [c for c in facts.tree.leaving[battery.id] if c.role is not CircuitRole.STARTING]
+        starting = [c for c in facts.tree.leaving[battery.id] if c.role is CircuitRole.STARTING]
+        for circuits, rating_a, word in (
+            (running, battery.isolator.continuous_a, "continuous"),
+            (starting, battery.isolator.cranking_a, "starting"),
+        ):
+            behind = [circuit for circuit in circuits if not circuit.always_live]
+            if behind:
+                yield _isolator_finding(rule, facts, battery, behind, rating_a, word)
+
+
+def _isolator_finding(  # noqa: PLR0917 - one call, in the order of the sentence
+    rule: DesignRule,
+    facts: DesignFacts,
+    battery: Source,
+    circuits: list[Circuit],
+    rating_a: float | None,
+    word: str,
+) -> Finding:
+    subject = point_subject(battery)
+    label = battery.isolator.label if battery.isolator else ""
+    if rating_a is None:
+        return rule.cannot_tell(facts, subject, (f"{word} rating of {label}",))
+    by_state = {
+        state.id: sum(facts.tree.demand(c, state).current_a for c in circuits)
+        for state in facts.design.states
+    }
+    worst = max(by_state, key=lambda state_id: by_state[state_id])
+    over = by_state[worst] > rating_a
+    return rule.about(
+        facts,
+        subject,
+        Severity.STOP if over else Severity.PASS,
+        f"{label} carries {by_state[worst]:.1f} A; its {word} rating is {rating_a:g} A.",
+        value=by_state[worst],
+        limit=rating_a,
+        unit="A",
+        state_id=worst,
+    )
 
 
 @design_rule(id="strings", title="A device for each battery string", iso=NO_SOURCE, us=NO_SOURCE)

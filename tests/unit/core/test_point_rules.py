@@ -3,7 +3,7 @@
 import pytest
 
 from electrical.core.design import Circuit, CircuitRole, Design, ParallelLink, Route
-from electrical.core.findings import Severity
+from electrical.core.findings import Finding, Severity
 from electrical.core.parts import Cable, Place, Protection, Switch
 from electrical.core.sizes import mm2
 from electrical.core.sources import Chemistry, Converter
@@ -72,9 +72,31 @@ def test_a_battery_has_an_isolator_rated_for_it() -> None:
     none = design(sources=(battery(isolator=None),))
     assert severity(none, "isolator") is Severity.ATTENTION
     small = design(sources=(battery(isolator=Switch(label="Isolator", continuous_a=4.0)),))
-    assert check(small, "isolator").message == "Isolator carries 5.0 A and is rated 4 A."
+    assert check(small, "isolator").message == (
+        "Isolator carries 5.0 A; its continuous rating is 4 A."
+    )
     assert severity(small, "isolator") is Severity.STOP
     assert severity(design(), "isolator") is Severity.PASS
+
+
+def test_an_isolator_that_starts_an_engine_is_rated_for_that() -> None:
+    crank = branch(
+        id="S1",
+        label="S1",
+        from_id="house",
+        role=CircuitRole.STARTING,
+        loads=(lamp(id="M", current_a=300.0),),
+    )
+
+    def found(cranking_a: float | None) -> Finding:
+        switch = Switch(label="Isolator", continuous_a=100.0, cranking_a=cranking_a)
+        net = design(feeder(), branch(), crank, sources=(battery(isolator=switch),))
+        return check(net, "isolator")
+
+    assert found(400.0).severity is Severity.PASS
+    assert found(250.0).message == "Isolator carries 300.0 A; its starting rating is 250 A."
+    assert found(250.0).severity is Severity.STOP
+    assert found(None).missing == ("starting rating of Isolator",)
 
 
 @pytest.mark.parametrize(
@@ -204,6 +226,20 @@ def test_every_kind_of_part_in_a_petrol_space_is_judged() -> None:
 def test_a_part_that_can_not_spark_needs_no_marking() -> None:
     sensor = lamp(id="S", label="Sensor", place=ENGINE, has_sparks=False)
     assert checks(design(feeder(), branch(loads=(sensor,))), "ignition") == []
+
+
+def test_runs_through_petrol_spaces_are_sheathed_and_protected() -> None:
+    route = Route(length_m=6.0, places=(ENGINE,))
+    sheathed = branch(route=route)
+    assert severity(design(feeder(), sheathed), "run-near-fuel", "C1") is Severity.PASS
+    bare = branch(route=route, cable=Cable(size=mm2(2.5), sheathed=False), protection=None)
+    found = check(design(feeder(), bare), "run-near-fuel", "C1")
+    assert found.severity is Severity.ATTENTION
+    assert found.message == (
+        "C1 passes Engine well, where petrol vapour may gather, and lacks a sheath and a device "
+        "at its start."
+    )
+    assert checks(design(), "run-near-fuel") == []
 
 
 def test_batteries_stay_away_from_petrol() -> None:
