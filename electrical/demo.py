@@ -11,7 +11,7 @@ from fitout.jobs.models import Job
 from fitout.kit.models import User
 
 #: An inverter's record has no duties; the owners said how much they would use it.
-INVERTER_DUTY = {OperatingState.AT_ANCHOR: Decimal("0.040"), OperatingState.WORKING: Decimal("0.050")}
+INVERTER_DUTY = {OperatingState.AT_ANCHOR: Decimal("0.010"), OperatingState.WORKING: Decimal("0.030")}
 
 
 def load(job: Job, by: User) -> None:

@@ -32,7 +32,9 @@ from fitout.kit.models import User
 #: the loads behind it. Common practice, no source.
 SHARED_DROP_PCT = {CoreRole.SOURCE: 0.6, CoreRole.FEEDER: 1.7}
 #: Where the thickest cable does not keep its share, it may take this much more of it.
-STRETCHES = (1.0, 1.35)
+STRETCHES = (1.0, 1.35, 2.0)
+#: But never so much that nothing is left for the loads [%].
+MOST_SHARED_PCT = 2.6
 ANY_FAULT_A = 1e6
 CONTINUOUS_SHARE = 0.8
 #: A device is not chosen larger than this for its load: its cable would be all copper.
@@ -167,15 +169,20 @@ def _stretched(known: CircuitFacts, factor: float) -> CircuitFacts:
     limit_pct = known.circuit.drop_limit_pct
     if known.circuit.role not in SHARED_DROP_PCT or limit_pct is None:
         return known
-    return replace(known, circuit=replace(known.circuit, drop_limit_pct=limit_pct * factor))
+    stretched_pct = min(limit_pct * factor, max(limit_pct, MOST_SHARED_PCT))
+    return replace(known, circuit=replace(known.circuit, drop_limit_pct=stretched_pct))
 
 
 def _nearest(
     known: CircuitFacts, cables: Sequence[CableChoice], devices: Sequence[DeviceChoice]
 ) -> Proposal:
-    """When nothing holds: the thickest cable and the smallest device that carries the load."""
+    """When nothing holds: the thickest cable, and of what breaks most the smallest device."""
     thickest = max(cables, key=lambda c: area_mm2(c.cable.size), default=None)
-    device = next(iter(devices), None)
+    device = min(
+        devices,
+        key=lambda d: (-(d.protection.breaking_capacity_a or 0.0), d.protection.rating_a),
+        default=None,
+    )
     at_end = bool(feeds_back(known)) and known.circuit.role is not CoreRole.STARTING
     return Proposal(
         circuit_id=known.circuit.id, cable=thickest, device=device, device_at_end=at_end
@@ -186,6 +193,8 @@ def _worth_trying(known: CircuitFacts, devices: Sequence[DeviceChoice]) -> list[
     """The few smallest ratings of each kind that carry the load, the smallest first."""
     least_a = _least_a(known)
     most_a = max(least_a * MOST_TIMES, least_a + MOST_ABOVE_A)
+    if known.circuit.role is CoreRole.CHARGING:
+        most_a = float("inf")  # its device is against the battery, not for the charger
     seen: dict[DeviceType, int] = {}
     kept = []
     for device in _carrying(known, devices):

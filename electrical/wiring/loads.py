@@ -11,6 +11,17 @@ from electrical.wiring.system import System, is_heavy_board
 
 #: At and above this a load belongs on the main busbar or on a battery. Common practice, no source.
 HEAVY_A = 50.0
+#: Who gets the ways of a board first; a board that is full sends the others elsewhere.
+FIRST_SERVED: dict[str, int] = {
+    LoadFunction.BILGE_PUMP: 0,
+    LoadFunction.ALARM: 1,
+    LoadFunction.NAV_LIGHT: 2,
+    LoadFunction.NAVIGATION: 3,
+    LoadFunction.RADIO: 4,
+    LoadFunction.BLOWER: 5,
+    LoadFunction.PUMP: 6,
+    LoadFunction.LIGHT: 7,
+}
 #: Below this a bolt-in fuse protects nothing; the load then goes on the busbar, fused in line.
 BOLT_IN_A = 20.0
 
@@ -30,7 +41,7 @@ def propose_loads(backbone: Backbone) -> None:
             )
             continue
         waiting.append(device)
-    for group in grouped(facts, waiting):
+    for group in sorted(grouped(facts, waiting), key=lambda g: FIRST_SERVED.get(g.function, 9)):
         _propose(backbone, group)
 
 
