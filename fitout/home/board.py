@@ -80,6 +80,7 @@ class Bar:
     is_late: bool
     asked_x: str
     asked_words: str
+    words_before: bool = False
 
 
 @dataclass(frozen=True)
@@ -186,9 +187,19 @@ def _asked(job: Job, calendar: Calendar) -> Bar | None:
     words = f"asked for {job.asked_for:%-d %b}"
     x = calendar.x(job.asked_for)
     return Bar(
-        label=words, kind="asked", x=pct(x), width="0%", done_width="0%", slip_x="0%",
-        slip_width="0%", end_x=pct(min(x, 85.0)), end_words="", is_late=False, asked_x=pct(x),
+        label=words,
+        kind="asked",
+        x=pct(x),
+        width="0%",
+        done_width="0%",
+        slip_x="0%",
+        slip_width="0%",
+        end_x=pct(x),
+        end_words="",
+        is_late=False,
+        asked_x=pct(x),
         asked_words=words,
+        words_before=x > 65,
     )
 
 

@@ -9,9 +9,18 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from fitout.jobs.hullplan.drawing import deck_plan, profile
+from fitout.jobs.hullplan.plan import read_plan
 from fitout.kit import documents
 from fitout.kit.pages import back_to, render
-from quotes.acceptance import CannotAnswer, Totals, accept, decline, reason_not_to_answer, totals_with
+from quotes.acceptance import (
+    CannotAnswer,
+    Totals,
+    accept,
+    decline,
+    reason_not_to_answer,
+    totals_with,
+)
 from quotes.forms import AnswerForm, DeclineForm
 from quotes.models import QuoteLine, Revision
 from quotes.paper import quote_context
@@ -42,7 +51,10 @@ def _page(
     acceptance = getattr(revision, "acceptance", None)
     if acceptance is not None:
         taken = {line.pk for line in options if line.line_id in acceptance.option_line_ids}
+    plan = read_plan(revision.job.vessel)
     context |= {
+        "profile": profile(plan),
+        "deck_plan": deck_plan(plan),
         "answer": answer or AnswerForm(options=options, currency=revision.currency),
         "declining": declining or DeclineForm(),
         "not_open": reason_not_to_answer(revision, timezone.localdate()),
@@ -112,9 +124,7 @@ def decline_by_link(request: HttpRequest, token: str) -> HttpResponse:
     if not form.is_valid():
         return _page(request, revision, declining=form)
     try:
-        decline(
-            revision, reason=form.cleaned_data["reason"], today=timezone.localdate(), by=None
-        )
+        decline(revision, reason=form.cleaned_data["reason"], today=timezone.localdate(), by=None)
     except CannotAnswer as trouble:
         form.add_error(None, str(trouble))
         return _page(request, revision, declining=form)
