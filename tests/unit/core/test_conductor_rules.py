@@ -1,5 +1,7 @@
 """Rules on conductors: ampacity, drop, working voltage, least size, insulation."""
 
+from typing import Any
+
 import pytest
 
 from electrical.core.design import CircuitRole, DropClass, OperatingState, Route
@@ -188,7 +190,7 @@ def test_an_engine_space_lowers_ampacity_and_raises_the_drop() -> None:
 
 
 def test_loaded_neighbours_in_a_cableway_lower_ampacity() -> None:
-    def run(name: str, amperes: float) -> object:
+    def run(name: str, amperes: float) -> Any:
         return branch(
             id=name,
             label=name,

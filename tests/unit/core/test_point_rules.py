@@ -1,5 +1,7 @@
 """Rules on boards, batteries, converters, links and petrol spaces."""
 
+from typing import Any
+
 import pytest
 
 from electrical.core.design import Circuit, CircuitRole, Design, ParallelLink, Route
@@ -116,8 +118,8 @@ def test_load_stays_below_the_management_limit() -> None:
     assert "that limit is no fault rating" in found.message
 
 
-def converter_design(**changes: object) -> Design:
-    values: dict[str, object] = {
+def converter_design(**changes: Any) -> Design:
+    values: dict[str, Any] = {
         "id": "U1",
         "label": "Step-up converter",
         "output_v": 24.0,

@@ -27,7 +27,7 @@ def proposed(net: Design, circuit_id: str, **offers: Any) -> Proposal:
     return propose_circuit(facts[circuit_id], **given)
 
 
-def bare(**changes: Any) -> object:
+def bare(**changes: Any) -> Any:
     return branch(cable=None, protection=None, **changes)
 
 

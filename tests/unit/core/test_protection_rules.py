@@ -168,7 +168,7 @@ def charging(**changes: Any) -> Circuit:
     return replace(base, **changes)
 
 
-def charger_design(lead: Circuit) -> object:
+def charger_design(lead: Circuit) -> Any:
     charger = battery(id="charger", label="Charger", kind=SourceKind.CHARGER, max_output_a=30.0)
     return design(
         lead,
@@ -192,7 +192,7 @@ def test_a_charging_run_needs_its_device_at_the_battery() -> None:
 def test_the_device_at_the_far_end_is_judged_like_the_one_at_the_start() -> None:
     """70 A may flow in 10 mm²; the battery gives 3200 A at its terminals, the charger 30 A more."""
 
-    def found(rule_id: str, rating_a: float, **changes: Any) -> object:
+    def found(rule_id: str, rating_a: float, **changes: Any) -> Any:
         lead = charging(protection_at_end=fuse(rating_a, **changes))
         return check(charger_design(lead), rule_id, "CH")
 

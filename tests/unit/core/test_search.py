@@ -43,7 +43,7 @@ def vessel() -> Design:
     )
 
 
-def searched(net: Design, cables: object = SOME_CABLES, devices: object = SOME_DEVICES) -> Found:
+def searched(net: Design, cables: Any = SOME_CABLES, devices: Any = SOME_DEVICES) -> Found:
     return search_design(
         net,
         circuit_ids=[circuit.id for circuit in net.circuits],
