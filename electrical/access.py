@@ -20,6 +20,7 @@ URLS = {
     "electrical:device": "wiring.change",
     "electrical:energy": "wiring.view",
     "electrical:day_plan": "wiring.change",
+    "electrical:home_port": "wiring.change",
     "electrical:circuit_list": "wiring.view",
     "electrical:schematic": "wiring.view",
     "electrical:labels": "wiring.view",

@@ -33,7 +33,8 @@ class Checked:
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """Everything somebody has to look at, worst first."""
-        found = [*(self.result.findings if self.result else ()), *self.own]
+        own = [finding for finding in self.own if finding.is_open]
+        found = [*(self.result.findings if self.result else ()), *own]
         return tuple(sorted(found, key=lambda finding: RANK[finding.severity]))
 
     @cached_property

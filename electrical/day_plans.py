@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from decimal import Decimal
 
-from electrical.models import DayPlan, Device, DutyOverride, OperatingState
+from electrical.models import DayPlan, Device, DutyOverride, HomePort, OperatingState
 from fitout.jobs.models import Job, VesselKind
 from fitout.kit.audit import tracked
 from fitout.kit.models import User
@@ -54,6 +54,21 @@ def set_day_plan(job: Job, hours: Mapping[str, Decimal], by: User) -> None:
                 change.watch(plan)
                 plan.hours = value
                 plan.save_if_version(plan.version, by=by)
+
+
+def set_home_port(job: Job, *, by: User, version: int | None = None, **values: object) -> HomePort:
+    """Sun, cold and where they are from; raises `StaleVersion` if the row moved on."""
+    stored = HomePort.objects.filter(job=job).first()
+    label = "Sun and cold at the home port"
+    with tracked(actor=by, scope=job.scope, label=label, action="wiring.energy") as change:
+        if stored is None:
+            made = HomePort.objects.create(job=job, changed_by=by, **values)
+            change.created(made)
+            return made
+        change.watch(stored)
+        for name, value in values.items():
+            setattr(stored, name, value)
+        return stored.save_if_version(stored.version if version is None else version, by=by)
 
 
 def set_duties(device: Device, duties: Mapping[str, Decimal | None], by: User) -> None:

@@ -3,15 +3,32 @@
 from decimal import Decimal
 
 from catalogue.models import PartKind
-from electrical.day_plans import DAY_H, assumed_hours, set_day_plan, set_duties
+from electrical.day_plans import (
+    DAY_H,
+    assumed_hours,
+    set_day_plan,
+    set_duties,
+    set_home_port,
+)
 from electrical.devices import refresh_devices, tell
-from electrical.models import Circuit, DayPlan, Device, DutyOverride, OperatingState
+from electrical.models import Circuit, DayPlan, Device, DutyOverride, HomePort, OperatingState
 from electrical.wiring.wire_up import wire_up
 from fitout.jobs.models import Job
 from fitout.kit.models import User
 
 #: An inverter's record has no duties; the owners said how much they would use it.
-INVERTER_DUTY = {OperatingState.AT_ANCHOR: Decimal("0.010"), OperatingState.WORKING: Decimal("0.030")}
+INVERTER_DUTY = {
+    OperatingState.AT_ANCHOR: Decimal("0.010"),
+    OperatingState.WORKING: Decimal("0.030"),
+}
+
+
+#: A made-up coast: plausible for a mild Atlantic autumn, from no table.
+HOME_PORT = {
+    "irradiation_kwh_m2_day": Decimal("2.60"),
+    "lowest_c": -6,
+    "source": "made up for the demo",
+}
 
 
 def load(job: Job, by: User) -> None:
@@ -19,6 +36,8 @@ def load(job: Job, by: User) -> None:
     refresh_devices(job, by)
     if not DayPlan.objects.filter(job=job).exists():
         set_day_plan(job, hours_of(job), by)
+    if not HomePort.objects.filter(job=job).exists():
+        set_home_port(job, by=by, **HOME_PORT)
     _batteries_held(job, by)
     _inverters(job, by)
     if not Circuit.objects.filter(job=job).exists():

@@ -191,4 +191,13 @@ def _solar(facts: Facts) -> list[Charger]:
     power_w = sum(float(panel.power_w) for panel in panels if isinstance(panel, SolarPanelData))
     if not power_w:
         return []
-    return [Charger(charger_id="solar", label="Solar", kind=ChargerKind.SOLAR, peak_w=power_w)]
+    sun = facts.home_port.irradiation_kwh_m2_day if facts.home_port else None
+    return [
+        Charger(
+            charger_id="solar",
+            label=f"Solar panels, {power_w:g} W",
+            kind=ChargerKind.SOLAR,
+            peak_w=power_w,
+            irradiation_kwh_m2_day=number(sun),
+        )
+    ]

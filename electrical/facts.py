@@ -5,7 +5,15 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from catalogue.models import DATA_BY_KIND, ElectricalData, LoadData, PartKind
-from electrical.models import Circuit, CircuitDevice, CircuitRole, DayPlan, Device, DutyOverride
+from electrical.models import (
+    Circuit,
+    CircuitDevice,
+    CircuitRole,
+    DayPlan,
+    Device,
+    DutyOverride,
+    HomePort,
+)
 from fitout.jobs.models import CablewayNode, CablewaySegment, Job, Zone
 
 DEVICE_KINDS = frozenset(
@@ -84,6 +92,7 @@ class Facts:
     """Device keys by circuit, in order from the origin."""
     plan_h: dict[str, float]
     duty_overrides: dict[tuple[int, str], float] = field(default_factory=dict)
+    home_port: HomePort | None = None
 
     @cached_property
     def device_by_id(self) -> dict[int, Device]:
@@ -165,4 +174,5 @@ def load_facts(job: Job) -> Facts:
             (override.device_id, override.state): float(override.duty)
             for override in DutyOverride.objects.filter(device__job=job)
         },
+        home_port=HomePort.objects.filter(job=job).first(),
     )

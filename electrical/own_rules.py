@@ -17,6 +17,7 @@ from electrical.core.findings import (
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
 from electrical.facts import Facts, record_of
 from electrical.models import Circuit, CircuitRole, Device
+from electrical.solar_rules import cold_strings
 from electrical.wiring.loads import HEAVY_A
 from electrical.wiring.offer import kinds_at, maker_limits_a
 from electrical.wiring.planning import planned
@@ -33,6 +34,7 @@ def own_findings(facts: Facts, runs: Mapping[int, Run]) -> tuple[Finding, ...]:
         *_empty(facts),
         *_board_ways(facts),
         *_makers_fuses(facts),
+        *cold_strings(facts),
     )
 
 

@@ -18,6 +18,7 @@ urlpatterns = [
     path(f"{ROOT}devices/<int:pk>/", devices.device, name="device"),
     path(f"{ROOT}energy/", energy.energy, name="energy"),
     path(f"{ROOT}energy/day/", energy.day_plan, name="day_plan"),
+    path(f"{ROOT}energy/port/", energy.home_port, name="home_port"),
     path(f"{ROOT}circuit-list.pdf", papers.circuit_list, name="circuit_list"),
     path(f"{ROOT}schematic.pdf", papers.schematic, name="schematic"),
     path(f"{ROOT}labels.pdf", papers.labels, name="labels"),

@@ -6,8 +6,8 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from electrical.day_plans import DAY_H
-from electrical.models import OperatingState
-from fitout.kit.forms import Form, NumberField
+from electrical.models import HomePort, OperatingState
+from fitout.kit.forms import Form, ModelForm, NumberField
 from fitout.kit.money import quantity_text
 
 
@@ -39,3 +39,36 @@ class DayPlanForm(Form):
 
     def hours(self) -> dict[str, Decimal]:
         return {state: self.cleaned_data[state] for state in OperatingState.values}
+
+
+class HomePortForm(ModelForm):
+    irradiation_kwh_m2_day = NumberField(
+        label="Sun in a day",
+        min_value="0.10",
+        max_value=12,
+        decimal_places=2,
+        unit="kWh/m²",
+        required=False,
+        help_text="Mean daily irradiation on the flat in the month that matters.",
+    )
+    lowest_c = NumberField(
+        label="Lowest temperature",
+        min_value=-40,
+        max_value=24,
+        decimal_places=0,
+        unit="°C",
+        required=False,
+        help_text="On record; solar panels give most volts in the cold.",
+    )
+
+    class Meta:
+        model = HomePort
+        fields = ["irradiation_kwh_m2_day", "lowest_c", "source"]
+        labels = {"source": "Where the figures are from"}
+
+    def clean_lowest_c(self) -> int | None:
+        value = self.cleaned_data["lowest_c"]
+        return None if value is None else int(value)
+
+    def values(self) -> dict[str, Any]:
+        return {name: self.cleaned_data[name] for name in self.Meta.fields}

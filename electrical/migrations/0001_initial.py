@@ -98,6 +98,22 @@ class Migration(migrations.Migration):
             field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='circuits_from', to='electrical.device'),
         ),
         migrations.CreateModel(
+            name='HomePort',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('version', models.PositiveIntegerField(default=1, editable=False)),
+                ('changed_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('irradiation_kwh_m2_day', models.DecimalField(blank=True, decimal_places=2, max_digits=4, null=True, validators=[django.core.validators.MinValueValidator(Decimal('0.10')), django.core.validators.MaxValueValidator(Decimal('12'))], verbose_name='mean daily irradiation on the flat kWh/m²')),
+                ('lowest_c', models.SmallIntegerField(blank=True, null=True, validators=[django.core.validators.MinValueValidator(-40), django.core.validators.MaxValueValidator(24)], verbose_name='lowest temperature on record °C')),
+                ('source', models.CharField(blank=True, max_length=120, verbose_name='where the figures are from')),
+                ('changed_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('job', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='home_port', to='jobs.job')),
+            ],
+            options={
+                'abstract': False,
+            },
+        ),
+        migrations.CreateModel(
             name='DutyOverride',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),

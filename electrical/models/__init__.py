@@ -1,6 +1,6 @@
 from electrical.models.circuits import Circuit, CircuitDevice, CircuitRole
 from electrical.models.devices import Device
-from electrical.models.plans import DayPlan, DutyOverride, OperatingState
+from electrical.models.plans import DayPlan, DutyOverride, HomePort, OperatingState
 
 __all__ = [
     "Circuit",
@@ -9,5 +9,6 @@ __all__ = [
     "DayPlan",
     "Device",
     "DutyOverride",
+    "HomePort",
     "OperatingState",
 ]

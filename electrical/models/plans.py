@@ -36,6 +36,30 @@ class DayPlan(Versioned):
         return f"{self.get_state_display()}: {self.hours} h"
 
 
+class HomePort(Versioned):
+    """Sun and cold at the home port, as somebody looked them up."""
+
+    job = models.OneToOneField(Job, on_delete=models.CASCADE, related_name="home_port")
+    irradiation_kwh_m2_day = models.DecimalField(
+        "mean daily irradiation on the flat kWh/m²",
+        max_digits=4,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.10")), MaxValueValidator(Decimal("12"))],
+    )
+    lowest_c = models.SmallIntegerField(
+        "lowest temperature on record °C",
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(-40), MaxValueValidator(24)],
+    )
+    source = models.CharField("where the figures are from", max_length=120, blank=True)
+
+    def __str__(self) -> str:
+        return f"Home port of {self.job}"
+
+
 class DutyOverride(Versioned):
     """A device's share of time on in one state, where it differs from its part's figure."""
 

@@ -9,32 +9,40 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from electrical import cautions
 from electrical.check import check
-from electrical.day_plans import assumed_hours, set_day_plan, stored_hours
+from electrical.day_plans import assumed_hours, set_day_plan, set_home_port, stored_hours
 from electrical.energy_page import EnergyPage
-from electrical.forms.energy import DayPlanForm
+from electrical.forms.energy import DayPlanForm, HomePortForm
+from electrical.models import HomePort
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
 from fitout.kit import access, pages
+from fitout.kit.models import StaleVersion
 
 
 @require_safe
 def energy(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number, "wiring.view")
-    return energy_page(request, job, day_form(job))
+    return energy_page(request, job, day_form(job), port_form(job))
 
 
 def day_form(job: Job, data: Any = None) -> DayPlanForm:
     return DayPlanForm(stored_hours(job) or assumed_hours(job), data)
 
 
+def port_form(job: Job, data: Any = None) -> HomePortForm:
+    stored = HomePort.objects.filter(job=job).first()
+    return HomePortForm(data, instance=stored or HomePort(job=job))
+
+
 def energy_page(
-    request: HttpRequest, job: Job, form: DayPlanForm, *, status: int = 200
+    request: HttpRequest, job: Job, form: DayPlanForm, port: HomePortForm, *, status: int = 200
 ) -> HttpResponse:
     checked = check(job)
     context = {
         "job": job,
         "page": EnergyPage(checked.facts, checked.energy),
         "form": form,
+        "port": port,
         "caution": cautions.TEXT,
         "may_edit": access.can(request.user, "wiring.change", job.stage),
     }
@@ -52,7 +60,26 @@ def day_plan(request: HttpRequest, number: int) -> HttpResponse:
         return pages.back_to(back)
     form = day_form(job, request.POST)
     if not form.is_valid():
-        return energy_page(request, job, form, status=422)
+        return energy_page(request, job, form, port_form(job), status=422)
     set_day_plan(job, form.hours(), request.user)  # type: ignore[arg-type]
     messages.success(request, "The day plan is saved.")
+    return pages.back_to(back)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def home_port(request: HttpRequest, number: int) -> HttpResponse:
+    job = get_job(request, number, "wiring.change")
+    back = reverse("electrical:energy", args=[job.number])
+    if request.method != "POST":
+        return pages.back_to(back)
+    form = port_form(job, request.POST)
+    if not form.is_valid():
+        return energy_page(request, job, day_form(job), form, status=422)
+    user: Any = request.user
+    try:
+        set_home_port(job, by=user, version=form.cleaned_data.get("version"), **form.values())
+    except StaleVersion as stale:
+        form.show_both(stale.current)
+        return energy_page(request, job, day_form(job), form, status=409)
+    messages.success(request, "Sun and cold at the home port are saved.")
     return pages.back_to(back)
