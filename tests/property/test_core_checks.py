@@ -95,6 +95,7 @@ def test_hotter_copper_resists_more(r20: float, cool_c: float, more_c: float) ->
     size=st.sampled_from([1.0, 2.5, 10.0, 35.0, 120.0]),
 )
 def test_hotter_or_fuller_surroundings_never_raise_ampacity(
+    *,
     insulation_c: int,
     air_c: float,
     more_c: float,

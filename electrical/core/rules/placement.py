@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from electrical.core.design import CircuitRole
+from electrical.core.design import Circuit, CircuitRole
 from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, Remedy, RemedyKind, Severity
 from electrical.core.rules.protection import ISO_GENERAL, US_GENERAL
@@ -96,6 +96,33 @@ def _battery_behind(facts: CircuitFacts, point_id: str, path: tuple[str, ...]) -
     return ""
 
 
+def _devices_beyond(facts: CircuitFacts) -> list[tuple[str, float]]:
+    """Devices through which the far end can be fed, by circuit; none when one is missing."""
+    end_id = facts.circuit.to_id or ""
+    if not isinstance(facts.design.points[end_id], Board):
+        return []
+    found = []
+    for circuit in (*facts.tree.arriving[end_id], *facts.tree.leaving[end_id]):
+        if circuit.id == facts.circuit.id or circuit.to_id is None:
+            continue
+        if not _leads_to_a_battery(facts, circuit, end_id):
+            continue
+        ratings = [d.rating_a for d in (circuit.protection, circuit.protection_at_end) if d]
+        if not ratings:
+            return []
+        found.append((circuit.label, min(ratings)))
+    return found
+
+
+def _leads_to_a_battery(facts: CircuitFacts, circuit: Circuit, from_id: str) -> bool:
+    other_id = circuit.to_id if circuit.from_id == from_id else circuit.from_id
+    other = facts.design.points[other_id or ""]
+    if isinstance(other, Source):
+        return other.kind is SourceKind.BATTERY
+    path = (facts.circuit.id, circuit.id)
+    return isinstance(other, Board) and bool(_battery_behind(facts, other.id, path))
+
+
 @circuit_rule(
     id="both-ends",
     title="Device at both ends where two sources feed",
@@ -111,6 +138,20 @@ def _both_ends(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     if facts.circuit.protection_at_end is not None:
         yield rule.about(
             facts, subject, Severity.PASS, f"{subject.label} has a device at its far end too."
+        )
+        return
+    others = _devices_beyond(facts)
+    total_a = sum(rating_a for _label, rating_a in others)
+    if others and facts.ampacity_a is not None and total_a <= facts.ampacity_a:
+        names = " and ".join(label for label, _rating_a in others)
+        yield rule.about(
+            facts,
+            subject,
+            Severity.PASS,
+            f"{subject.label} is protected from its far end by the {total_a:g} A of {names}.",
+            value=total_a,
+            limit=facts.ampacity_a,
+            unit="A",
         )
         return
     yield rule.about(

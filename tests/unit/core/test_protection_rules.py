@@ -227,8 +227,26 @@ def test_two_batteries_on_one_board_feed_each_others_leads() -> None:
     second = battery(id="second", label="Second battery")
     other = feeder(id="F2", label="Second feeder", from_id="second")
     both = design(feeder(), other, branch(), sources=(battery(), second))
-    assert severity(both, "both-ends", "F1") is Severity.STOP
+    found = check(both, "both-ends", "F1")
+    assert found.severity is Severity.PASS
+    assert found.message == "Feeder is protected from its far end by the 125 A of Second feeder."
     assert checks(design(), "both-ends", "F1") == []
+
+
+@pytest.mark.parametrize("rating_a", [None, 200.0])
+def test_a_lead_the_other_batterys_device_does_not_protect_needs_its_own(
+    rating_a: float | None,
+) -> None:
+    device = None if rating_a is None else fuse(rating_a, distance_m=0.1)
+    other = feeder(id="F2", label="Second feeder", from_id="second", protection=device)
+    net = design(
+        feeder(), other, branch(), sources=(battery(), battery(id="second", label="Second battery"))
+    )
+    found = check(net, "both-ends", "F1")
+    assert found.severity is Severity.STOP
+    assert found.message == (
+        "Feeder can be fed by Second battery from its far end and has no device there."
+    )
 
 
 def test_a_board_behind_a_board_is_no_second_source() -> None:
