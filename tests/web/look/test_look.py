@@ -7,7 +7,9 @@ import pytest
 from django.template.loader import render_to_string
 from django.test import Client
 
-CSS = Path(__file__).parents[3] / "static/css"
+ROOT = Path(__file__).parents[3]
+STATIC, TEMPLATES = ROOT / "static", ROOT / "templates"
+CSS = STATIC / "css"
 
 
 @pytest.mark.django_db
@@ -63,3 +65,29 @@ def test_style_sheets_take_their_colours_from_the_tokens() -> None:
 def test_style_sheets_stay_short() -> None:
     for sheet in CSS.glob("*.css"):
         assert len(sheet.read_text(encoding="utf-8").splitlines()) <= 400, sheet.name
+
+
+def used_classes(text: str) -> set[str]:
+    """Classes written out in a template; those put together by tags are left to their tags."""
+    plain = re.sub(r"\{#.*?#\}|\{%.*?%\}", " ", re.sub(r"\{\{.*?\}\}", "{}", text))
+    names = {name for found in re.findall(r'class="([^"]*)"', plain) for name in found.split()}
+    return {name for name in names if "{}" not in name}
+
+
+def styled_classes(*folders: str) -> set[str]:
+    sheets = [sheet for folder in folders for sheet in (STATIC / folder).glob("*.css")]
+    rules = re.sub(r"/\*.*?\*/", "", "".join(s.read_text("utf-8") for s in sheets), flags=re.DOTALL)
+    return set(re.findall(r"\.([a-zA-Z][\w-]*)", rules))
+
+
+def test_every_class_in_a_template_stands_in_a_style_sheet() -> None:
+    """A class without a rule is a misspelling. `strip-state` and `way` are handles for scripts."""
+    on_screen, on_paper = styled_classes("css"), styled_classes("print")
+    lost = {
+        f"{template.relative_to(TEMPLATES)}: {name}"
+        for template in TEMPLATES.rglob("*.html")
+        for name in used_classes(template.read_text("utf-8"))
+        - (on_paper if "print" in template.parts else on_screen)
+        - {"strip-state", "way"}
+    }
+    assert sorted(lost) == []
