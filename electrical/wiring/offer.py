@@ -8,6 +8,7 @@ from catalogue.models import BoardData, BusbarData, CableData, Part, PartKind, P
 from catalogue.models.electrical_data import ProtectionKind
 from electrical.adapters.circuits import cable_of, function_words, protection_of
 from electrical.adapters.design import has_mains
+from electrical.adapters.routes import Run, route_of, runs_of
 from electrical.colours import colour_names, wire_colour
 from electrical.core.findings import RuleSet
 from electrical.core.propose import CableChoice, DeviceChoice
@@ -37,6 +38,20 @@ class Offer:
     facts: Facts
 
     @cached_property
+    def in_petrol_space(self) -> frozenset[int]:
+        """Circuits whose run passes where petrol vapour may gather: theirs wants a sheath."""
+        routes = {
+            circuit.pk: route_of(self.facts, circuit, run)
+            for circuit, run in zip(self.facts.circuits, self._runs, strict=True)
+        }
+        return frozenset(pk for pk, route in routes.items() if route and route.in_petrol_vapour)
+
+    @cached_property
+    def _runs(self) -> list[Run]:
+        found = runs_of(self.facts)
+        return [found[circuit.pk] for circuit in self.facts.circuits]
+
+    @cached_property
     def cables(self) -> list[Part]:
         parts = Part.objects.active().filter(kind=PartKind.CABLE).with_cost()
         return list(parts.select_related("cabledata").exclude(cabledata=None))
@@ -59,7 +74,8 @@ class Offer:
         return self._choices(self.positive_cables(circuit))
 
     def positive_cables(self, circuit: Circuit) -> list[Part]:
-        """One single-core cable per size in the colour of the function, red where there is none."""
+        """One cable per size: single cores in the colour of the function, red where there is
+        none; a sheathed pair where the run passes petrol vapour and there is one."""
         rule_set = RuleSet(self.facts.job.rule_set)
         colour = wire_colour(function_words(self.facts, circuit), rule_set, has_mains=self.mains)
         wanted = [name for name in colour_names(colour.word) if name != NEGATIVE_COLOUR]
@@ -68,6 +84,8 @@ class Offer:
             for part in self._singles(rule_set):
                 if _data(part).colour == name:
                     by_size[_size_key(part)] = part
+        if circuit.pk in self.in_petrol_space:
+            by_size |= {_size_key(part): part for part in self._twins(rule_set)}
         return list(by_size.values())
 
     @cached_property
@@ -80,6 +98,17 @@ class Offer:
             part
             for part in self.cables
             if _data(part).cores == 1 and (_data(part).size_mm2 is not None) == is_metric
+        ]
+
+    def _twins(self, rule_set: RuleSet) -> list[Part]:
+        """Two conductors in one sheath."""
+        is_metric = rule_set is RuleSet.ISO
+        return [
+            part
+            for part in self.cables
+            if _data(part).cores == 2
+            and _data(part).sheathed
+            and (_data(part).size_mm2 is not None) == is_metric
         ]
 
     def negative_of(self, part: Part) -> Part:

@@ -136,9 +136,7 @@ def make_cable(size_mm2: str, *, colour: str = "red", cost: str = "") -> Part:
 
 def make_protection(device: str, rating_a: str, *, breaks_a: int = ENOUGH_A) -> Part:
     name = f"{device} {rating_a} A"
-    part = make_part(
-        description=name, kind="protective_device", category="protection", cost="2.00"
-    )
+    part = make_part(description=name, kind="protective_device", category="protection", cost="2.00")
     ProtectiveDeviceData.objects.create(
         part=part,
         device=device,

@@ -88,8 +88,8 @@ def test_a_device_stands_in_the_middle_of_its_zone_until_it_is_placed(job: Job, 
     zone = zone_of(job, "HM")
     middle = (zone.x_min_m + zone.x_max_m) / 2
     assert Device.objects.get().x_m == middle.quantize(Decimal("0.001"))
-    place = {"x_m": Decimal("3.500"), "y_m": Decimal("0.100"), "z_m": Decimal("1.200")}
-    sheet.edit(line, by=by, version=line.version, **place)
+    x_m, y_m, z_m = Decimal("3.500"), Decimal("0.100"), Decimal("1.200")
+    sheet.edit(line, by=by, version=line.version, x_m=x_m, y_m=y_m, z_m=z_m)
     refresh_devices(job, by)
     assert Device.objects.get().x_m == Decimal("3.500")
 

@@ -74,7 +74,11 @@ def test_a_day_of_other_than_24_hours_is_refused(job: Job, by: User) -> None:
 
 def test_an_engine_start_is_no_use_of_the_house_battery(job: Job, by: User) -> None:
     starter = make_load(
-        "Starter", current_a="150", function="engine", nature="motor", duty="0",
+        "Starter",
+        current_a="150",
+        function="engine",
+        nature="motor",
+        duty="0",
         duty_engine_start=Decimal(1),
     )
     put(job, starter, "EW", by=by)

@@ -2,9 +2,9 @@
 
 import re
 from itertools import combinations
-from defusedxml import ElementTree as ET
 
 import pytest
+from defusedxml import ElementTree as ET
 
 from electrical.schematic.canvas import Box, Canvas
 from electrical.schematic.content import Bar, Block, Branch, Feed, Panel, Supply, Symbol
@@ -82,7 +82,9 @@ def make_blocks(rows: int, *, name: str = LONG) -> list[Block]:
     )
     return [
         Block(bar=main, supplies=make_supplies(6, name=name)),
-        Block(bar=make_bar(5, 400, 401, name=name), supplies=make_supplies(1, name=name, first=560)),
+        Block(
+            bar=make_bar(5, 400, 401, name=name), supplies=make_supplies(1, name=name, first=560)
+        ),
     ]
 
 
@@ -169,7 +171,10 @@ def test_on_screen_there_is_no_style_of_its_own() -> None:
 @pytest.mark.pure
 def test_markup_and_hidden_marks_in_names_are_harmless() -> None:
     blocks = make_blocks(3, name=NASTY)
-    for svg in (draw_diagram(blocks, title=NASTY), *draw_sheets(blocks, title=NASTY, max_height=640)):
+    for svg in (
+        draw_diagram(blocks, title=NASTY),
+        *draw_sheets(blocks, title=NASTY, max_height=640),
+    ):
         assert "<script" not in svg
         assert "\x07" not in svg
         root = ET.fromstring(svg)

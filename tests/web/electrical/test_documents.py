@@ -47,9 +47,7 @@ def test_the_circuit_list_names_every_circuit_and_the_cautions(
     assert "Mains (a.c.) work is for licensed electricians only." in text
 
 
-def test_the_label_list_has_two_labels_for_each_circuit(
-    job: Job, estimator_client: Client
-) -> None:
+def test_the_label_list_has_two_labels_for_each_circuit(job: Job, estimator_client: Client) -> None:
     labels = documents.wire_labels(check(job))
     circuits = Circuit.objects.filter(job=job)
     assert len(labels) == 2 * circuits.count()

@@ -10,14 +10,14 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from electrical import cautions
-from electrical.models import Circuit, DayPlan, Device
+from electrical.models import Circuit, DayPlan, Device, HomePort
 from electrical.wiring.wire_up import wire_up
 from fitout.jobs.models import Job
 from fitout.kit.models import User
 from tests.factories.electrical import make_load, make_small_vessel, put, usual_loads
 
 pytestmark = pytest.mark.django_db
-HTMX = {"HTTP_HX_REQUEST": "true", "HTTP_HX_TARGET": "wiring"}
+HTMX = {"HX-Request": "true", "HX-Target": "wiring"}
 
 
 @pytest.fixture
@@ -127,7 +127,7 @@ def test_an_empty_job_says_what_to_do(estimator: User, estimator_client: Client)
 
 
 def test_htmx_gets_the_fragment_alone(job: Job, estimator_client: Client) -> None:
-    response = estimator_client.get(url(job), **HTMX)
+    response = estimator_client.get(url(job), headers=HTMX)
     assert response.content.lstrip().startswith(b'<div id="wiring"')
 
 
@@ -163,7 +163,7 @@ def test_markup_in_a_name_is_shown_as_text(
 def test_wiring_up_makes_circuits_and_answers_with_the_page(
     bare: Job, estimator_client: Client
 ) -> None:
-    response = estimator_client.post(url(bare, "wire_up"), **HTMX)
+    response = estimator_client.post(url(bare, "wire_up"), headers=HTMX)
     assert response.status_code == 200
     assert "circuits-changed" in response.headers["HX-Trigger"]
     assert Circuit.objects.filter(job=bare).count() >= 6
@@ -199,7 +199,10 @@ def test_a_remedy_for_no_circuit_says_so(
 def test_saving_a_circuit_keeps_a_choice_made_by_hand(job: Job, estimator_client: Client) -> None:
     circuit = pump(job)
     address = url(job, "circuit_edit", circuit.pk)
-    values = form_values(estimator_client, address) | {"length_override_m": "6,5", "note": "Checked"}
+    values = form_values(estimator_client, address) | {
+        "length_override_m": "6,5",
+        "note": "Checked",
+    }
     response = estimator_client.post(address, values)
     assert response.status_code == 303
     stored = Circuit.objects.get(pk=circuit.pk)
@@ -310,3 +313,17 @@ def test_a_device_may_be_on_for_another_share_of_the_time(
     sent = {"form": "duties", "at_anchor": "12,5"}
     assert estimator_client.post(address, sent).status_code == 303
     assert radar.duty_overrides.get().duty == Decimal("0.125")
+
+
+def test_sun_and_cold_are_kept_and_count(job: Job, estimator_client: Client) -> None:
+    sent = {"irradiation_kwh_m2_day": "2,6", "lowest_c": "-6", "source": "our own log"}
+    address = url(job, "home_port")
+    assert estimator_client.post(address, sent).status_code == 303
+    port = HomePort.objects.get(job=job)
+    assert (port.irradiation_kwh_m2_day, port.lowest_c) == (Decimal("2.60"), -6)
+    bad = estimator_client.post(address, sent | {"lowest_c": "-41", "version": port.version})
+    assert bad.status_code == 422
+    assert "Lowest temperature: -40" in bad.content.decode()
+    stale = estimator_client.post(address, sent | {"version": port.version + 5})
+    assert stale.status_code in (409, 422)
+    assert HomePort.objects.get(job=job).version == port.version

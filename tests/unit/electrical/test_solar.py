@@ -1,0 +1,110 @@
+"""Solar panels: their leads, their sun, and their voltage in the cold."""
+
+from decimal import Decimal
+
+import pytest
+
+from catalogue.models import Part, RegulatorData, SolarPanelData
+from electrical.check import check
+from electrical.core.findings import Finding, Severity
+from electrical.core.tables import voc_cold
+from electrical.day_plans import set_day_plan, set_home_port
+from electrical.models import OperatingState
+from electrical.wiring.wire_up import wire_up
+from fitout.jobs.models import Job
+from fitout.kit.models import Role, User
+from tests.factories.electrical import make_load, make_small_vessel
+from tests.factories.jobs import make_part
+from tests.factories.people import make_user
+
+pytestmark = pytest.mark.django_db
+
+
+def make_panel(*, voc_v: str = "22", coefficient: str | None = None) -> Part:
+    part = make_part(description="Solar panel", kind="solar_panel", category="solar")
+    SolarPanelData.objects.create(
+        part=part,
+        power_w=Decimal("120"),
+        voc_v=Decimal(voc_v),
+        isc_a=Decimal("7"),
+        vmp_v=Decimal("18"),
+        voc_coefficient_pct_per_c=Decimal(coefficient) if coefficient else None,
+    )
+    return part
+
+
+def make_regulator(*, max_input_v: str = "75") -> Part:
+    part = make_part(description="Solar regulator", kind="regulator", category="solar")
+    RegulatorData.objects.create(
+        part=part,
+        max_input_v=Decimal(max_input_v),
+        nominal_v=Decimal("12"),
+        output_a=Decimal("15"),
+    )
+    return part
+
+
+@pytest.fixture
+def by() -> User:
+    return make_user(role=Role.ESTIMATOR)
+
+
+def wired(by: User, panel: Part, regulator: Part) -> Job:
+    fridge = make_load("Fridge", current_a="4", duty="0.25")
+    job = make_small_vessel(by, loads=[(panel, "RF"), (regulator, "BL"), (fridge, "HM")])
+    wire_up(job, by)
+    return job
+
+
+def cold_finding(job: Job) -> Finding:
+    return next(f for f in check(job).own if f.rule_id == "cold-string")
+
+
+def test_panel_and_regulator_each_get_a_charging_lead(by: User) -> None:
+    job = wired(by, make_panel(), make_regulator())
+    names = {
+        (circuit.origin.kind, device.kind)
+        for circuit in job.circuits.filter(role="charging")
+        for device in circuit.devices.all()
+    }
+    assert names == {("solar_panel", "regulator"), ("regulator", "busbar")}
+    stops = [f.message for f in check(job).findings if f.severity is Severity.STOP]
+    assert stops == []
+
+
+def test_without_the_lowest_temperature_it_cannot_tell(by: User) -> None:
+    finding = cold_finding(wired(by, make_panel(), make_regulator()))
+    assert finding.severity is Severity.CANNOT_TELL
+    assert finding.missing == ("lowest temperature at the home port",)
+
+
+def test_the_makers_coefficient_decides(by: User) -> None:
+    # 22 V × (1 − 0.3 % × (−15 − 25)) = 22 × 1.12 = 24.64 V
+    job = wired(by, make_panel(coefficient="-0.3"), make_regulator(max_input_v="24"))
+    set_home_port(job, by=by, lowest_c=-15)
+    finding = cold_finding(job)
+    assert finding.severity is Severity.STOP
+    assert finding.value == pytest.approx(24.64)
+    assert "24.6 V at -15 °C; its regulator stands 24 V" in finding.message
+
+
+def test_without_a_coefficient_the_printed_factor_decides(by: User) -> None:
+    # NFPA 70, Table 690.7(A), from memory: −15 °C gives 1.16.
+    job = wired(by, make_panel(), make_regulator())
+    set_home_port(job, by=by, lowest_c=-15)
+    finding = cold_finding(job)
+    assert finding.severity is Severity.PASS
+    assert finding.value == pytest.approx(22 * 1.16)
+    assert finding.clause == voc_cold.CLAUSE
+
+
+def test_the_sun_brings_amp_hours_back(by: User) -> None:
+    # 120 W × 2.5 kWh/m² a day × 0.75 ÷ 12 V = 18.75 Ah delivered; AGM gives 90 % of it back.
+    job = wired(by, make_panel(), make_regulator())
+    hours = dict.fromkeys(OperatingState.values, Decimal(0)) | {"at_anchor": Decimal(24)}
+    set_day_plan(job, hours, by)
+    assert check(job).energy.autonomy.days_with_charging is None
+    set_home_port(job, by=by, irradiation_kwh_m2_day=Decimal("2.5"))
+    energy = check(job).energy
+    assert energy.balance.charge_ah == pytest.approx(18.75 * 0.9)
+    assert energy.autonomy.days_with_charging == pytest.approx(50 / (24 - 16.875))
