@@ -75,7 +75,7 @@ class Figures:
 
 
 def _typed(type_name: str, value: Any) -> Any:
-    if value is None or type_name == "int" or type_name == "str":
+    if value is None or type_name in {"int", "str"}:
         return value
     return date.fromisoformat(value) if type_name == "date" else Decimal(value)
 
@@ -153,9 +153,7 @@ def mass_of(sheet: PricedSheet) -> tuple[Decimal, Decimal | None, int]:
     """Mass of the vessel as delivered and of all that counts, its centre from the transom,
     and how many lines have no mass. A line without a place lies at the middle of its zone."""
     job = sheet.job
-    middles = {
-        zone.pk: (zone.x_min_m + zone.x_max_m) / 2 for zone in job.vessel.zones.all()
-    }
+    middles = {zone.pk: (zone.x_min_m + zone.x_max_m) / 2 for zone in job.vessel.zones.all()}
     total, moment = ZERO, ZERO
     counted = [line for line in sheet.lines if line.counts]
     for line in counted:
@@ -208,7 +206,9 @@ def _by_hours(left_h: Decimal, today: date, country: str) -> Promise:
     days = int(-(-left_h // per_day)) or 1
     for count, day in enumerate(working_days(today, country), 1):
         if count >= days:
-            return Promise(ready_on=day, reason=f"{left_h.quantize(Decimal(1))} h left, one pair of hands")
+            return Promise(
+                ready_on=day, reason=f"{left_h.quantize(Decimal(1))} h left, one pair of hands"
+            )
     raise AssertionError("working days do not end")
 
 

@@ -120,8 +120,10 @@ def decline(revision: Revision, *, reason: str, today: date, by: User | None) ->
     if why_not := reason_not_to_answer(revision, today):
         raise CannotAnswer(why_not)
     _answer(revision, RevisionStatus.DECLINED)
-    label = f"Quote {revision.number} declined: {reason}" if reason else (
-        f"Quote {revision.number} declined"
+    label = (
+        f"Quote {revision.number} declined: {reason}"
+        if reason
+        else (f"Quote {revision.number} declined")
     )
     record(by, "decline", revision, scope=revision.job.scope, label=label)
 
@@ -131,9 +133,7 @@ def _answer(revision: Revision, status: RevisionStatus) -> None:
     revision.save(update_fields=["status"])
 
 
-def _take_options(
-    job: Job, revision: Revision, acceptance: Acceptance, *, by: User | None
-) -> None:
+def _take_options(job: Job, revision: Revision, acceptance: Acceptance, *, by: User | None) -> None:
     """The build sheet follows the signature: options taken stand up, the others stay out."""
     chosen = set(acceptance.option_line_ids)
     label = f"Options of quote {revision.number} as accepted"

@@ -28,4 +28,3 @@ URLS = {
     "quotes:link-decline": "quote.read_by_link",
     "quotes:link-pdf": "quote.read_by_link",
 }
-

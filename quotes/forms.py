@@ -48,9 +48,7 @@ class TermsForm(ModelForm):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
         if cleaned.get("discount_pct") and not cleaned.get("discount_reason"):
-            self.add_error(
-                "discount_reason", "Discount reason: say why; the customer reads it."
-            )
+            self.add_error("discount_reason", "Discount reason: say why; the customer reads it.")
         return cleaned
 
 
@@ -96,12 +94,12 @@ class AnswerForm(Form):
         label="I accept this quote and its terms", error_messages={"required": "Tick to accept."}
     )
 
-    def __init__(self, *args: Any, options: Iterable[QuoteLine], currency: str, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, options: Iterable[QuoteLine], currency: str, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.option_lines = list(options)
-        field = self.fields["options"]
-        assert isinstance(field, forms.MultipleChoiceField)
-        field.choices = [
+        self.fields["options"].choices = [  # type: ignore[attr-defined]
             (str(line.pk), f"{line.description}, {money_text(line.net, currency)}")
             for line in self.option_lines
         ]

@@ -12,7 +12,7 @@ from fitout.jobs.models import Job, Stage
 from fitout.jobs.sheet import SheetLine
 from fitout.kit import documents
 from fitout.kit.audit import record
-from fitout.kit.models import Audience, User
+from fitout.kit.models import Audience, Document, User
 from quotes import payment_plan
 from quotes.models import PaymentStage, QuoteLine, Revision, RevisionStatus
 from quotes.pricing import split_by_shares
@@ -60,9 +60,7 @@ def issue(job: Job, *, by: User, at: datetime, today: date) -> Revision:
     revision.save(update_fields=["document"])
     if job.stage == Stage.ENQUIRY:
         job.move_to(Stage.QUOTED, by=by, now=at)
-    record(
-        by, "issue", revision, scope=job.scope, label=f"Quote {revision.number} issued"
-    )
+    record(by, "issue", revision, scope=job.scope, label=f"Quote {revision.number} issued")
     return revision
 
 
@@ -149,7 +147,7 @@ def _freeze_stages(revision: Revision, plan: str) -> None:
     )
 
 
-def _store_pdf(revision: Revision, *, by: User, at: datetime) -> documents.Document:
+def _store_pdf(revision: Revision, *, by: User, at: datetime) -> Document:
     from quotes.paper import quote_pdf
 
     return documents.store(

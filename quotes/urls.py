@@ -11,7 +11,9 @@ urlpatterns = [
     path("jobs/<int:number>/quotes/terms/", terms.terms_page, name="terms"),
     path("jobs/<int:number>/quotes/<int:sequence>/", revisions.revision_page, name="revision"),
     path("jobs/<int:number>/quotes/<int:sequence>/accept/", revisions.accept_quote, name="accept"),
-    path("jobs/<int:number>/quotes/<int:sequence>/decline/", revisions.decline_quote, name="decline"),
+    path(
+        "jobs/<int:number>/quotes/<int:sequence>/decline/", revisions.decline_quote, name="decline"
+    ),
     path("mark-ups/", mark_ups.mark_ups_page, name="mark-ups"),
     path("q/<str:token>/", link.quote_link, name="link"),
     path("q/<str:token>/total/", link.quote_total, name="link-total"),

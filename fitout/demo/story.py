@@ -51,14 +51,42 @@ class Told:
 
 
 STORIES = (
-    Told("Saffron", quoted=176, accepted=160, ordered=158, received=130, build=75,
-         tasks_done=Decimal(1), snag="Seat base rubs on the locker lid", trials=4,
-         tests_done=Decimal("0.4")),
-    Told("Terrapin", quoted=131, accepted=112, ordered=60, received=30, receipts_left=2, build=26,
-         tasks_done=Decimal("0.35"), snag="Cable transit in the bulkhead is 4 mm too small"),
+    Told(
+        "Saffron",
+        quoted=176,
+        accepted=160,
+        ordered=158,
+        received=130,
+        build=75,
+        tasks_done=Decimal(1),
+        snag="Seat base rubs on the locker lid",
+        trials=4,
+        tests_done=Decimal("0.4"),
+    ),
+    Told(
+        "Terrapin",
+        quoted=131,
+        accepted=112,
+        ordered=60,
+        received=30,
+        receipts_left=2,
+        build=26,
+        tasks_done=Decimal("0.35"),
+        snag="Cable transit in the bulkhead is 4 mm too small",
+    ),
     Told("Hedgerow", quoted=40, accepted=21, ordered=14, orders_left=3),
-    Told("Dulse", quoted=120, accepted=108, ordered=106, received=80, build=70,
-         tasks_done=Decimal(1), trials=10, tests_done=Decimal(1), handed_over=2),
+    Told(
+        "Dulse",
+        quoted=120,
+        accepted=108,
+        ordered=106,
+        received=80,
+        build=70,
+        tasks_done=Decimal(1),
+        trials=10,
+        tests_done=Decimal(1),
+        handed_over=2,
+    ),
     Told("Carrageen", quoted=3, options=False),
 )
 
@@ -151,12 +179,16 @@ class Telling:
         self._give_work_orders(ago)
         do_tasks(self._fresh(), share=self.story.tasks_done, at=self.at(ago, 8), now=self.at(0, 12))
         if self.story.snag:
-            raise_demo_snag(self._fresh(), self.story.snag, by=self.people.technicians[1], at=self.at(1, 15))
+            raise_demo_snag(
+                self._fresh(), self.story.snag, by=self.people.technicians[1], at=self.at(1, 15)
+            )
 
     def _give_work_orders(self, ago: int) -> None:
         for technician in self.people.technicians:
             try:
-                issue_work_order(self._fresh(), technician, by=self.people.owner, at=self.at(ago, 9))
+                issue_work_order(
+                    self._fresh(), technician, by=self.people.owner, at=self.at(ago, 9)
+                )
             except CannotIssue:
                 continue  # no task fell to this person
 
@@ -183,5 +215,3 @@ class Telling:
 
 def morning(day: date, hour: int = 9) -> datetime:
     return timezone.make_aware(datetime.combine(day, time(hour, 0)))
-
-

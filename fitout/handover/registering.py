@@ -38,14 +38,16 @@ def refresh(job: Job, *, by: User) -> int:
     Job.objects.select_for_update().get(pk=job.pk)
     lines = [line for line in sheet_lines(job) if line.counts and line.part_id is not None]
     parts = Part.objects.in_bulk({line.part_id for line in lines if line.part_id})
-    wanted = [line for line in lines if line.part_id and is_registered(parts[line.part_id])]
+    wanted = [
+        (line, part)
+        for line in lines
+        if (part := parts.get(line.part_id or 0)) is not None and is_registered(part)
+    ]
     stored = {(item.line_id, item.ordinal): item for item in job.register.all()}
     zones = dict(job.vessel.zones.values_list("pk", "name"))
     fitted = fitted_days(job)
     added = 0
-    for line in wanted:
-        assert line.part_id is not None
-        part = parts[line.part_id]
+    for line, part in wanted:
         for ordinal in pieces(line):
             item = stored.pop((line.id, ordinal), None)
             if item is None:

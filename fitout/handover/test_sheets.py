@@ -216,8 +216,8 @@ def generate(job: Job, *, by: User) -> int:
     for place, (category, (title, rows)) in enumerate(SYSTEMS.items(), 2):
         if category in categories:
             added += _fill(job, SheetKind.SYSTEM, title, rows, place)
-    trial = ("Sea trial", BOAT_TRIAL) if is_boat else ("Road test", ROAD_TEST)
-    added += _fill(job, SheetKind.TRIAL, *trial, 100)
+    title, rows = ("Sea trial", BOAT_TRIAL) if is_boat else ("Road test", ROAD_TEST)
+    added += _fill(job, SheetKind.TRIAL, title, rows, 100)
     record(by, "generate", job, scope=job.scope, label=f"Test sheets made: {added} new rows")
     return added
 

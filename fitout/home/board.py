@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from decimal import Decimal
 
 from fitout.home.next_steps import JobFacts, NextStep, facts_of, late_days, next_step
 from fitout.home.silhouette import silhouette
@@ -211,7 +212,7 @@ def _loads(people: Sequence[User], calendar: Calendar) -> list[WeekLoad]:
 
 
 def _hands(loads: Sequence[WeekLoad]) -> tuple[HandsWeek, ...]:
-    top = max([*(load.promised_h for load in loads), *(load.hands_h for load in loads), 1])
+    top = max([*(load.promised_h for load in loads), *(load.hands_h for load in loads), Decimal(1)])
     scale = HANDS_ROOM / float(top)
     weeks = []
     for week, load in enumerate(loads):

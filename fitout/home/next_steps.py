@@ -61,11 +61,15 @@ def facts_of(jobs: Sequence[Job], today: date) -> dict[int, JobFacts]:
         }
     _orders(ids, today, found)
     _tasks(ids, found)
-    snags = Snag.objects.filter(job__in=ids, status="open").values_list("job").annotate(n=Count("pk"))
+    snags = (
+        Snag.objects.filter(job__in=ids, status="open").values_list("job").annotate(n=Count("pk"))
+    )
     for job_id, count in snags.order_by():
         found[job_id]["open_snags"] = count
-    tests = TestReading.objects.filter(sheet__job__in=ids).values_list("sheet__job").annotate(
-        n=Count("pk"), left=Count("pk", filter=Q(outcome="open"))
+    tests = (
+        TestReading.objects.filter(sheet__job__in=ids)
+        .values_list("sheet__job")
+        .annotate(n=Count("pk"), left=Count("pk", filter=Q(outcome="open")))
     )
     for job_id, count, left in tests.order_by():
         found[job_id] |= {"tests": count, "tests_open": left}
@@ -74,11 +78,15 @@ def facts_of(jobs: Sequence[Job], today: date) -> dict[int, JobFacts]:
 
 def _orders(ids: list[int], today: date, found: defaultdict[int, dict[str, object]]) -> None:
     late = Q(status__in=ORDER_OPEN, due_on__lt=today)
-    rows = PurchaseOrder.objects.filter(job__in=ids).values_list("job").annotate(
-        late=Count("pk", filter=late),
-        first_due=Min("due_on", filter=late),
-        sent=Count("pk", filter=Q(sequence__isnull=False)),
-        drafts=Count("pk", filter=Q(status="draft")),
+    rows = (
+        PurchaseOrder.objects.filter(job__in=ids)
+        .values_list("job")
+        .annotate(
+            late=Count("pk", filter=late),
+            first_due=Min("due_on", filter=late),
+            sent=Count("pk", filter=Q(sequence__isnull=False)),
+            drafts=Count("pk", filter=Q(status="draft")),
+        )
     )
     for job_id, late_count, first_due, sent, drafts in rows.order_by():
         found[job_id] |= {
@@ -90,12 +98,17 @@ def _orders(ids: list[int], today: date, found: defaultdict[int, dict[str, objec
 
 
 def _tasks(ids: list[int], found: defaultdict[int, dict[str, object]]) -> None:
-    counts = Task.objects.filter(job__in=ids).exclude(status="dropped").values_list("job").annotate(
-        n=Count("pk"),
-        left=Count("pk", filter=Q(status__in=TASK_OPEN)),
-        held=Count("pk", filter=Q(status="held")),
-        start=Min("start_on"),
-        end=Max("due_on", filter=Q(status__in=TASK_OPEN)),
+    counts = (
+        Task.objects.filter(job__in=ids)
+        .exclude(status="dropped")
+        .values_list("job")
+        .annotate(
+            n=Count("pk"),
+            left=Count("pk", filter=Q(status__in=TASK_OPEN)),
+            held=Count("pk", filter=Q(status="held")),
+            start=Min("start_on"),
+            end=Max("due_on", filter=Q(status__in=TASK_OPEN)),
+        )
     )
     for job_id, count, left, held, start, end in counts.order_by():
         found[job_id] |= {
@@ -120,18 +133,24 @@ def _enquiry(job: Job, facts: JobFacts, today: date) -> NextStep:
     waiting = (today - job.stage_since).days
     if waiting > 7:
         reason = f"Enquiry since {job.stage_since:%-d %b}."
-        return NextStep("Finish the build sheet, issue a quote", "attention", f"{waiting} days open", reason)
+        return NextStep(
+            "Finish the build sheet, issue a quote", "attention", f"{waiting} days open", reason
+        )
     return NextStep("Finish the build sheet, issue a quote")
 
 
 def _quoted(job: Job, facts: JobFacts, today: date) -> NextStep:
     if facts.valid_until is None:
-        return NextStep("Issue a quote", "attention", "No open quote", "The last one was answered or withdrawn.")
+        return NextStep(
+            "Issue a quote", "attention", "No open quote", "The last one was answered or withdrawn."
+        )
     if facts.valid_until < today:
         reason = f"{facts.quote_number} was valid until {facts.valid_until:%-d %b}."
         return NextStep("Issue a new revision", "attention", "Quote has run out", reason)
     return NextStep(
-        f"Customer decides by {facts.valid_until:%-d %b}", "attention", "Waits for the customer",
+        f"Customer decides by {facts.valid_until:%-d %b}",
+        "attention",
+        "Waits for the customer",
         f"{facts.quote_number} is open.",
     )
 

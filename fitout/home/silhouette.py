@@ -24,7 +24,11 @@ def silhouette(vessel: Vessel) -> SafeString:
     def place(along: float, up: float) -> tuple[float, float]:
         return scale.x_m(along) * units, (scale.height_m - scale.z_m(up)) * units
 
-    shapes = [shape.path for shape in (*side.under, *side.over) if shape.look in FILLED and not shape.radius_m]
+    shapes = [
+        shape.path
+        for shape in (*side.under, *side.over)
+        if shape.look in FILLED and not shape.radius_m
+    ]
     paths = [element("path", d=drawn(path, place)) for path in (*shapes, side.hull)]
     over_end = 0.1 * scale.length_m * units
     width, height = scale.length_m * units + 2 * over_end, scale.height_m * units * 1.06

@@ -39,9 +39,7 @@ def read_strip(job: Job, *, by: User, now: datetime) -> Strip:
     )
 
 
-def _remember(
-    job: Job, current: Figures, last: AuditEntry | None, now: datetime
-) -> Figures | None:
+def _remember(job: Job, current: Figures, last: AuditEntry | None, now: datetime) -> Figures | None:
     """Keep the figures; answer those from before the last change while its flags stand."""
     entry_id = last.pk if last else 0
     snapshot = Snapshot.objects.filter(job=job).first()

@@ -22,8 +22,8 @@ def follow_lines(job: Job, lines: Sequence[SheetLine]) -> dict[int, figures.Foll
     bought = [line for line in lines if is_bought(line)]
     needed: dict[int, Decimal] = {}
     for line in bought:
-        assert line.part_id is not None
-        needed[line.part_id] = needed.get(line.part_id, Decimal(0)) + line.effective_quantity
+        if line.part_id is not None:
+            needed[line.part_id] = needed.get(line.part_id, Decimal(0)) + line.effective_quantity
     progress = progress_by_part(job)
     today = timezone.localdate()
     return {

@@ -132,5 +132,3 @@ def _ordered(job: Job) -> list[tuple[int, Decimal, Decimal, date | None]]:
         if open_quantity and due_on is not None:
             due[part_id] = max(due_on, due.get(part_id) or due_on)
     return [(part, drafted, to_come, due.get(part)) for part, (drafted, to_come) in totals.items()]
-
-

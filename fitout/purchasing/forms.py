@@ -88,7 +88,9 @@ class ReceiptForm(Form):
                 "item": item,
                 "quantity": self[f"quantity_{item.line.pk}"],
                 "rejected": self[f"rejected_{item.line.pk}"],
-                "serials": self[f"serials_{item.line.pk}"] if item.line.part.serial_tracked else None,
+                "serials": self[f"serials_{item.line.pk}"]
+                if item.line.part.serial_tracked
+                else None,
             }
             for item in self.items
         ]

@@ -81,7 +81,8 @@ def rounded_up(quantity: Decimal, offer: SupplierPart) -> Decimal:
         return ZERO
     wanted = max(quantity, offer.minimum_order)
     packs = (wanted / offer.pack_quantity).to_integral_value(rounding=ROUND_CEILING)
-    return packs * offer.pack_quantity
+    bought: Decimal = packs * offer.pack_quantity
+    return bought
 
 
 def rounding_words(short: Decimal, ordered: Decimal, offer: SupplierPart, unit: str) -> str:
@@ -152,7 +153,9 @@ class Shortage:
 def shortages(needs: Sequence[Need], today: date) -> list[Shortage]:
     """What is not here yet, the worst first: late, not ordered, to come."""
     found = [shortage for need in needs if (shortage := _shortage(need, today))]
-    return sorted(found, key=lambda s: (not s.is_late, s.need.progress.to_come > 0, s.need.part.code))
+    return sorted(
+        found, key=lambda s: (not s.is_late, s.need.progress.to_come > 0, s.need.part.code)
+    )
 
 
 def _shortage(need: Need, today: date) -> Shortage | None:
@@ -168,7 +171,9 @@ def _shortage(need: Need, today: date) -> Shortage | None:
         return Shortage(need=need, words=words, is_late=False)
     if progress.to_come > 0:
         due = f", due {progress.due_on:%-d %b}" if progress.due_on else ""
-        return Shortage(need=need, words=f"{_amount(progress.to_come, need)} to come{due}", is_late=False)
+        return Shortage(
+            need=need, words=f"{_amount(progress.to_come, need)} to come{due}", is_late=False
+        )
     return None
 
 

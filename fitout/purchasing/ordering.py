@@ -12,8 +12,8 @@ from django.db import transaction
 from catalogue.models import Supplier, SupplierPart
 from fitout.jobs.models import Job, Stage
 from fitout.kit import documents
-from fitout.kit.audit import record, tracked
-from fitout.kit.models import Audience, User
+from fitout.kit.audit import Change, record, tracked
+from fitout.kit.models import Audience, Document, User
 from fitout.kit.money import quantity_text, round_money
 from fitout.kit.numbering import next_number
 from fitout.purchasing.models import ORDER_MOVES, OrderStatus, PurchaseOrder, PurchaseOrderLine
@@ -36,51 +36,57 @@ def check_stage(job: Job) -> None:
 
 
 @transaction.atomic
-def propose(job: Job, *, by: User, today: date, part_ids: set[int] | None = None) -> list[PurchaseOrder]:
+def propose(
+    job: Job, *, by: User, today: date, part_ids: set[int] | None = None
+) -> list[PurchaseOrder]:
     """Put what is short on a draft for each supplier; a draft that exists is filled up."""
     check_stage(job)
-    by_supplier: defaultdict[Supplier, list[Need]] = defaultdict(list)
+    by_supplier: defaultdict[Supplier, list[tuple[Need, SupplierPart]]] = defaultdict(list)
     for need in needs_of(job):
         wanted = part_ids is None or need.part.pk in part_ids
         if wanted and need.offer is not None and need.order_quantity > 0:
-            by_supplier[need.offer.supplier].append(need)
+            by_supplier[need.offer.supplier].append((need, need.offer))
     with tracked(actor=by, scope=job.scope, label="Purchase orders proposed") as change:
         drafts = []
         for supplier, needs in by_supplier.items():
-            draft = _draft_for(job, supplier, by=by, today=today)
-            change.created(draft)
-            for need in needs:
-                change.created(_put(draft, need))
+            draft = _draft_for(job, supplier, change, by=by, today=today)
+            for need, offer in needs:
+                _put(draft, need, offer, change)
             drafts.append(draft)
     return drafts
 
 
-def _draft_for(job: Job, supplier: Supplier, *, by: User, today: date) -> PurchaseOrder:
-    draft = PurchaseOrder.objects.filter(
-        job=job, supplier=supplier, status=OrderStatus.DRAFT
-    ).first()
-    return draft or PurchaseOrder.objects.create(
-        job=job, supplier=supplier, created_on=today, changed_by=by
-    )
+def _draft_for(
+    job: Job, supplier: Supplier, change: Change, *, by: User, today: date
+) -> PurchaseOrder:
+    drafts = PurchaseOrder.objects.filter(job=job, supplier=supplier, status=OrderStatus.DRAFT)
+    draft = drafts.first()
+    if draft is None:
+        draft = PurchaseOrder.objects.create(
+            job=job, supplier=supplier, created_on=today, changed_by=by
+        )
+        change.created(draft)
+    return draft
 
 
-def _put(draft: PurchaseOrder, need: Need) -> PurchaseOrderLine:
-    offer = need.offer
-    assert offer is not None
+def _put(draft: PurchaseOrder, need: Need, offer: SupplierPart, change: Change) -> None:
     line = draft.lines.filter(part=need.part).first()
     if line is not None:
+        change.watch(line)
         line.quantity += need.order_quantity
         line.save(update_fields=["quantity"])
-        return line
-    return draft.lines.create(
-        part=need.part,
-        supplier_code=offer.supplier_code,
-        description=need.part.description,
-        unit=need.part.unit,
-        quantity=need.order_quantity,
-        pack_quantity=offer.pack_quantity,
-        unit_cost=offer.cost,
-        position=draft.lines.count() + 1,
+        return
+    change.created(
+        draft.lines.create(
+            part=need.part,
+            supplier_code=offer.supplier_code,
+            description=need.part.description,
+            unit=need.part.unit,
+            quantity=need.order_quantity,
+            pack_quantity=offer.pack_quantity,
+            unit_cost=offer.cost,
+            position=draft.lines.count() + 1,
+        )
     )
 
 
@@ -154,7 +160,7 @@ def _longest_lead(order: PurchaseOrder, lines: Sequence[PurchaseOrderLine]) -> i
     return max([*offers.values_list("lead_days", flat=True), 0]) or order.supplier.lead_days
 
 
-def _store_pdf(order: PurchaseOrder, *, by: User, at: datetime) -> documents.Document:
+def _store_pdf(order: PurchaseOrder, *, by: User, at: datetime) -> Document:
     from fitout.purchasing.paper import order_pdf
 
     return documents.store(

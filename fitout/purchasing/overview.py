@@ -66,9 +66,7 @@ def with_totals() -> QuerySet[PurchaseOrder]:
     value = Sum(F("lines__quantity") * F("lines__unit_cost"), output_field=AMOUNT)
     return (
         PurchaseOrder.objects.select_related("supplier", "job__vessel")
-        .annotate(
-            line_count=Count("lines"), goods=Coalesce(value, ZERO, output_field=AMOUNT)
-        )
+        .annotate(line_count=Count("lines"), goods=Coalesce(value, ZERO, output_field=AMOUNT))
         .order_by(F("sequence").desc(nulls_first=True), "-pk")
     )
 
@@ -89,6 +87,4 @@ def open_orders(today: date, *, show: str) -> list[PurchaseOrder]:
 def lines_with_received(order: PurchaseOrder) -> list[PurchaseOrderLine]:
     received = Coalesce(Sum("receipt_lines__quantity"), ZERO, output_field=AMOUNT)
     rejected = Coalesce(Sum("receipt_lines__rejected"), ZERO, output_field=AMOUNT)
-    return list(
-        order.lines.select_related("part").annotate(received=received, rejected=rejected)
-    )
+    return list(order.lines.select_related("part").annotate(received=received, rejected=rejected))

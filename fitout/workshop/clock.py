@@ -77,6 +77,7 @@ def booked_h(job: Job) -> dict[int, Decimal]:
     hours: dict[int, Decimal] = {}
     runs = BookedTime.objects.filter(task__job=job, stopped_at__isnull=False)
     for task_id, started_at, stopped_at in runs.values_list("task_id", "started_at", "stopped_at"):
+        assert stopped_at is not None  # noqa: S101 - the filter asked for it
         worked = Decimal((stopped_at - started_at).total_seconds()) / 3600
         hours[task_id] = hours.get(task_id, Decimal(0)) + worked
     return hours

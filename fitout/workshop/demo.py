@@ -95,7 +95,12 @@ def raise_demo_snag(job: Job, title: str, *, by: User, at: datetime) -> None:
     """One snag put right, one open with a photo."""
     zones = list(job.vessel.zones.all())
     first = raise_snag(
-        job, title="Label missing at one end of a cable", description="", zone=zones[0], by=by, at=at
+        job,
+        title="Label missing at one end of a cable",
+        description="",
+        zone=zones[0],
+        by=by,
+        at=at,
     )
     close(first, status="put_right", note="Label fitted.", by=by, at=at + timedelta(hours=2))
     raise_snag(

@@ -6,7 +6,7 @@ from django import forms
 from django.utils import timezone
 
 from catalogue.models import Supplier, Trade
-from fitout.jobs.models import Job
+from fitout.jobs.models import Job, Zone
 from fitout.kit.forms import Form, ModelForm, NumberField
 from fitout.kit.models import User
 from fitout.kit.uploads import clean_photo
@@ -46,9 +46,7 @@ class TaskForm(ModelForm):
             "subcontractor": Supplier.objects.filter(is_subcontractor=True, active=True),
         }
         for name, queryset in choices.items():
-            field = self.fields[name]
-            assert isinstance(field, forms.ModelChoiceField)
-            field.queryset = queryset
+            self.fields[name].queryset = queryset  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
@@ -69,9 +67,8 @@ class IssueForm(Form):
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field = self.fields["technician"]
-        assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = User.objects.filter(tasks__job=job, is_active=True).distinct()
+        people = User.objects.filter(tasks__job=job, is_active=True).distinct()
+        self.fields["technician"].queryset = people  # type: ignore[attr-defined]
 
 
 class TimeForm(Form):
@@ -126,13 +123,13 @@ class SnagForm(Form):
 
 
 class OfficeSnagForm(SnagForm):
-    zone = forms.ModelChoiceField(label="Zone", queryset=None, required=False)
+    zone: forms.ModelChoiceField[Zone] = forms.ModelChoiceField(
+        label="Zone", queryset=Zone.objects.none(), required=False
+    )
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        field = self.fields["zone"]
-        assert isinstance(field, forms.ModelChoiceField)
-        field.queryset = job.vessel.zones.all()
+        self.fields["zone"].queryset = job.vessel.zones.all()  # type: ignore[attr-defined]
 
 
 class CloseForm(Form):

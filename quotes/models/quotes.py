@@ -10,7 +10,6 @@ from fitout.jobs.models import Job
 from fitout.kit.models import Document
 from fitout.kit.numbering import format_number, revision_letter
 
-
 HALF_A_CENT = Decimal("0.005")
 
 

@@ -72,12 +72,18 @@ class StandardTerms(TermsFields):
 class JobTerms(TermsFields):
     job = models.OneToOneField(Job, on_delete=models.CASCADE, related_name="terms")
     discount_pct = models.DecimalField(
-        "discount %", max_digits=4, decimal_places=2, default=Decimal("0.00"),
+        "discount %",
+        max_digits=4,
+        decimal_places=2,
+        default=Decimal("0.00"),
         validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("50"))],
     )
     discount_reason = models.CharField(max_length=120, blank=True)
     subcontract_mark_up_pct = models.DecimalField(
-        "mark-up on subcontract %", max_digits=5, decimal_places=2, default=Decimal("12.00"),
+        "mark-up on subcontract %",
+        max_digits=5,
+        decimal_places=2,
+        default=Decimal("12.00"),
         validators=PERCENT_LIMITS,
     )
 

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
-from fitout.kit.access import can, require
+from fitout.kit.access import can, require, signed_in
 from fitout.kit.pages import back_to, render
 from quotes.acceptance import CannotAnswer, accept, decline, reason_not_to_answer
 from quotes.forms import AnswerForm, DeclineForm
@@ -42,7 +42,7 @@ def issue_quote(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number)
     require(request.user, "quote.issue", job.stage)
     try:
-        revision = issue(job, by=request.user, at=timezone.now(), today=timezone.localdate())
+        revision = issue(job, by=signed_in(request), at=timezone.now(), today=timezone.localdate())
     except CannotIssue as trouble:
         for reason in trouble.reasons:
             messages.error(request, reason)
@@ -104,7 +104,7 @@ def accept_quote(request: HttpRequest, number: int, sequence: int) -> HttpRespon
             option_ids=form.option_ids,
             at=timezone.now(),
             today=timezone.localdate(),
-            by=request.user,
+            by=signed_in(request),
             remark=form.cleaned_data["remark"],
         )
     except CannotAnswer as trouble:
@@ -127,7 +127,7 @@ def decline_quote(request: HttpRequest, number: int, sequence: int) -> HttpRespo
             revision,
             reason=form.cleaned_data["reason"],
             today=timezone.localdate(),
-            by=request.user,
+            by=signed_in(request),
         )
     except CannotAnswer as trouble:
         form.add_error(None, str(trouble))

@@ -12,9 +12,9 @@ from quotes.pricing import SheetRow, TaxKey, price_job
 CASES = tomllib.loads((Path(__file__).parent / "cases" / "en16931.toml").read_text())["case"]
 
 
-def row(id: int, *, amount: Decimal, tax: TaxKey, quantity: Decimal = Decimal(1)) -> SheetRow:
+def row(number: int, *, amount: Decimal, tax: TaxKey, quantity: Decimal = Decimal(1)) -> SheetRow:
     return SheetRow(
-        id=id,
+        id=number,
         parent_id=None,
         is_kit=False,
         is_counted=True,

@@ -16,7 +16,7 @@ from fitout.handover.packing import CannotPack, ask_for, open_points
 from fitout.handover.registering import edit, refresh
 from fitout.handover.tasks import make_pack as make_pack_task
 from fitout.jobs.access import get_job
-from fitout.kit.access import can, require
+from fitout.kit.access import can, require, signed_in
 from fitout.kit.models import StaleVersion
 from fitout.kit.pages import back_to, render
 
@@ -47,7 +47,7 @@ def make_pack(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number)
     require(request.user, "pack.make", job.stage)
     try:
-        pack = ask_for(job, by=request.user, at=timezone.now())
+        pack = ask_for(job, by=signed_in(request), at=timezone.now())
     except CannotPack as trouble:
         messages.error(request, str(trouble))
     else:
@@ -68,7 +68,7 @@ def pack_row(request: HttpRequest, number: int, pk: int) -> HttpResponse:
 def refresh_register(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number)
     require(request.user, "register.change", job.stage)
-    added = refresh(job, by=request.user)
+    added = refresh(job, by=signed_in(request))
     messages.success(request, f"Register follows the build sheet; {added} new.")
     return back_to(reverse("handover:overview", args=[number]) + "#register", request)
 
@@ -86,7 +86,7 @@ def register_item(request: HttpRequest, number: int, pk: int) -> HttpResponse:
                 serial=form.cleaned_data["serial"],
                 fitted_on=form.cleaned_data["fitted_on"],
                 version=form.cleaned_data["version"],
-                by=request.user,
+                by=signed_in(request),
             )
         except StaleVersion as stale:
             form.show_both(stale.current)

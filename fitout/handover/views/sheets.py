@@ -12,7 +12,7 @@ from fitout.handover.models import Outcome, TestReading, TestSheet
 from fitout.handover.test_sheets import enter, generate
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
-from fitout.kit.access import can, require
+from fitout.kit.access import can, require, signed_in
 from fitout.kit.models import StaleVersion
 from fitout.kit.pages import back_to, render
 
@@ -21,7 +21,7 @@ from fitout.kit.pages import back_to, render
 def make_sheets(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number)
     require(request.user, "tests.make", job.stage)
-    added = generate(job, by=request.user)
+    added = generate(job, by=signed_in(request))
     messages.success(request, f"Test sheets follow the circuits; {added} new rows.")
     return back_to(reverse("handover:overview", args=[number]), request)
 
@@ -77,7 +77,7 @@ def enter_reading(request: HttpRequest, number: int, pk: int) -> HttpResponse:
             measured=form.cleaned_data.get("measured"),
             outcome=form.cleaned_data["outcome"],
             remark=form.cleaned_data["remark"],
-            by=request.user,
+            by=signed_in(request),
             at=timezone.now(),
         )
     except StaleVersion:
@@ -88,6 +88,10 @@ def enter_reading(request: HttpRequest, number: int, pk: int) -> HttpResponse:
 
 
 def _changed_by_other(reading: TestReading) -> str:
-    measured = "" if reading.measured is None else f", measured {reading.measured.normalize():f} {reading.unit}"
+    measured = (
+        ""
+        if reading.measured is None
+        else f", measured {reading.measured.normalize():f} {reading.unit}"
+    )
     who = reading.tested_by or "Somebody else"
     return f"{who} entered this meanwhile: {reading.get_outcome_display().lower()}{measured}."

@@ -4,13 +4,14 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from fitout.home.finding import LONGEST, find
+from fitout.kit.access import signed_in
 from fitout.kit.pages import render
 
 
 @require_safe
 def search(request: HttpRequest) -> HttpResponse:
     text = request.GET.get("q", "").strip()
-    groups = find(text, request.user)
+    groups = find(text, signed_in(request))
     context = {
         "search_text": text[:LONGEST],
         "is_cut": len(text) > LONGEST,
@@ -18,6 +19,4 @@ def search(request: HttpRequest) -> HttpResponse:
         "groups": groups,
         "count": sum(map(len, groups.values())),
     }
-    return render(
-        request, "home/search.html", context, fragments={"found": "home/_found.html"}
-    )
+    return render(request, "home/search.html", context, fragments={"found": "home/_found.html"})

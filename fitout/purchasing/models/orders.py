@@ -39,9 +39,7 @@ class PurchaseOrder(Versioned):
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="orders")
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="purchase_orders")
     sequence = models.PositiveIntegerField(null=True, unique=True)
-    status = models.CharField(
-        max_length=14, choices=OrderStatus.choices, default=OrderStatus.DRAFT
-    )
+    status = models.CharField(max_length=14, choices=OrderStatus.choices, default=OrderStatus.DRAFT)
     created_on = models.DateField()
     ordered_on = models.DateField(null=True, blank=True)
     due_on = models.DateField(null=True, blank=True)

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 
 from catalogue.models import Part
 from fitout.jobs.access import get_job
-from fitout.kit.access import can, require
+from fitout.kit.access import can, require, signed_in
 from fitout.kit.pages import back_to, changed, render
 from fitout.purchasing.forms import MoveForm
 from fitout.purchasing.models import Movement
@@ -50,7 +50,7 @@ def propose_orders(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number)
     require(request.user, "orders.change", job.stage)
     try:
-        drafts = propose(job, by=request.user, today=timezone.localdate())
+        drafts = propose(job, by=signed_in(request), today=timezone.localdate())
     except CannotOrder as trouble:
         messages.error(request, str(trouble))
     else:
@@ -75,7 +75,7 @@ def move_part(request: HttpRequest, number: int, part_id: int) -> HttpResponse:
                 part,
                 form.cleaned_data["kind"],
                 form.cleaned_data["quantity"],
-                by=request.user,
+                by=signed_in(request),
                 at=timezone.now(),
                 note=form.cleaned_data["note"],
             )
@@ -95,7 +95,7 @@ def put_right_movement(request: HttpRequest, number: int, pk: int) -> HttpRespon
     require(request.user, "parts.move", job.stage)
     movement = get_object_or_404(Movement, pk=pk, job=job)
     try:
-        put_right(movement, by=request.user, at=timezone.now())
+        put_right(movement, by=signed_in(request), at=timezone.now())
     except CannotMove as trouble:
         messages.error(request, str(trouble))
     else:

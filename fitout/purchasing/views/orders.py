@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from fitout.kit.access import can, require
+from fitout.kit.access import can, require, signed_in
 from fitout.kit.pages import back_to, render
 from fitout.purchasing.forms import CancelForm, QuantityForm
 from fitout.purchasing.models import OrderStatus, PurchaseOrder, PurchaseOrderLine
@@ -84,11 +84,13 @@ def show_order(
 def change_quantity(request: HttpRequest, pk: int, line_id: int) -> HttpResponse:
     order = get_order(request, pk)
     require(request.user, "orders.change", order.job.stage)
-    line = get_object_or_404(PurchaseOrderLine.objects.select_related("part", "order__job"), pk=line_id, order=order)
+    line = get_object_or_404(
+        PurchaseOrderLine.objects.select_related("part", "order__job"), pk=line_id, order=order
+    )
     form = QuantityForm(request.POST)
     if form.is_valid():
         try:
-            set_quantity(line, form.cleaned_data["quantity"], by=request.user)
+            set_quantity(line, form.cleaned_data["quantity"], by=signed_in(request))
         except CannotOrder as trouble:
             form.add_error("quantity", str(trouble))
         else:
@@ -101,7 +103,7 @@ def send_order(request: HttpRequest, pk: int) -> HttpResponse:
     order = get_order(request, pk)
     require(request.user, "orders.change", order.job.stage)
     try:
-        sent = send(order, by=request.user, at=timezone.now(), today=timezone.localdate())
+        sent = send(order, by=signed_in(request), at=timezone.now(), today=timezone.localdate())
     except CannotOrder as trouble:
         messages.error(request, str(trouble))
     else:
@@ -117,7 +119,7 @@ def cancel_order(request: HttpRequest, pk: int) -> HttpResponse:
     if not form.is_valid():
         return show_order(request, order, cancelling=form)
     try:
-        cancel(order, by=request.user, reason=form.cleaned_data["reason"])
+        cancel(order, by=signed_in(request), reason=form.cleaned_data["reason"])
     except CannotOrder as trouble:
         form.add_error("reason", str(trouble))
         return show_order(request, order, cancelling=form)

@@ -5,7 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
 
-from fitout.kit.access import require
+from fitout.kit.access import require, signed_in
 from fitout.kit.pages import back_to, render
 from fitout.purchasing.forms import ReceiptForm
 from fitout.purchasing.receiving import CannotReceive, receive, to_come
@@ -21,7 +21,7 @@ def receive_goods(request: HttpRequest, pk: int) -> HttpResponse:
             receipt = receive(
                 order,
                 form.arrivals(),
-                by=request.user,
+                by=signed_in(request),
                 at=timezone.now(),
                 delivery_note=form.cleaned_data["delivery_note"],
                 remark=form.cleaned_data["remark"],

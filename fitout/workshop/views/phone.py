@@ -15,7 +15,7 @@ from catalogue.models import Part
 from electrical.models import Circuit
 from fitout.jobs.hullplan.drawing import deck_plan
 from fitout.jobs.hullplan.plan import read_plan
-from fitout.kit.access import require
+from fitout.kit.access import require, signed_in
 from fitout.kit.pages import back_to, render
 from fitout.purchasing.models import MovementKind
 from fitout.purchasing.moving import CannotMove, move
@@ -30,8 +30,8 @@ from fitout.workshop.task_facts import facts_of_tasks
 def work(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
     context = {
-        "work": work_of(request.user, today=today),
-        "running": open_run(request.user),
+        "work": work_of(signed_in(request), today=today),
+        "running": open_run(signed_in(request)),
         "today": today,
     }
     return render(request, "workshop/work.html", context)
@@ -42,8 +42,8 @@ def get_task(request: HttpRequest, pk: int) -> Task:
     tasks = Task.objects.select_related(
         "job__vessel", "job__customer", "zone", "trade"
     ).prefetch_related("lines", "circuits", "after")
-    if not request.user.sees_money:
-        tasks = tasks.filter(assigned_to=request.user)
+    if not signed_in(request).sees_money:
+        tasks = tasks.filter(assigned_to=signed_in(request))
     task = get_object_or_404(tasks, pk=pk)
     require(request.user, "work.do", task.job.stage)
     return task
@@ -62,9 +62,9 @@ def _task_page(
     trouble: str = "",
 ) -> HttpResponse:
     today, now = timezone.localdate(), timezone.now()
-    running = open_run(request.user)
+    running = open_run(signed_in(request))
     is_running = running is not None and running.task_id == task.pk
-    mine = work_of(request.user, today=today)
+    mine = work_of(signed_in(request), today=today)
     day = [*mine.done_today, *mine.today]
     place, of = place_in(day, task)
     context: dict[str, Any] = {
@@ -104,7 +104,7 @@ def _back(request: HttpRequest, task: Task) -> HttpResponse:
 def start_clock(request: HttpRequest, pk: int) -> HttpResponse:
     task = get_task(request, pk)
     try:
-        start(task, by=request.user, at=timezone.now())
+        start(task, by=signed_in(request), at=timezone.now())
     except CannotBook as trouble:
         return _task_page(request, task, trouble=str(trouble))
     return _back(request, task)
@@ -113,7 +113,7 @@ def start_clock(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def stop_clock(request: HttpRequest, pk: int) -> HttpResponse:
     task = get_task(request, pk)
-    stop(task, by=request.user, at=timezone.now())
+    stop(task, by=signed_in(request), at=timezone.now())
     return _back(request, task)
 
 
@@ -129,7 +129,7 @@ def task_done(request: HttpRequest, pk: int) -> HttpResponse:
         )
         return _task_page(request, task, trouble=words)
     try:
-        finish(task, by=request.user, at=timezone.now())
+        finish(task, by=signed_in(request), at=timezone.now())
     except CannotBook as trouble:
         return _task_page(request, task, trouble=str(trouble))
     messages.success(request, f"“{task}” is done.")
@@ -143,7 +143,7 @@ def task_held(request: HttpRequest, pk: int) -> HttpResponse:
     if not form.is_valid():
         return _task_page(request, task, holding=form)
     try:
-        hold(task, reason=form.cleaned_data["reason"], by=request.user, at=timezone.now())
+        hold(task, reason=form.cleaned_data["reason"], by=signed_in(request), at=timezone.now())
     except CannotBook as trouble:
         form.add_error("reason", str(trouble))
         return _task_page(request, task, holding=form)
@@ -169,7 +169,7 @@ def pick_part(request: HttpRequest, pk: int, part_id: int) -> HttpResponse:
             part,
             MovementKind.PICKED,
             pick.can_pick,
-            by=request.user,
+            by=signed_in(request),
             at=timezone.now(),
             note=str(task)[:200],
         )
@@ -189,7 +189,7 @@ def circuit_made(request: HttpRequest, pk: int, circuit_id: int) -> HttpResponse
         MadeCircuit.objects.get_or_create(
             task=task,
             circuit=circuit,
-            defaults={"made_at": timezone.now(), "made_by": request.user},
+            defaults={"made_at": timezone.now(), "made_by": signed_in(request)},
         )
     return _back(request, task)
 
@@ -207,7 +207,7 @@ def raise_snag_here(request: HttpRequest, pk: int) -> HttpResponse:
         description=form.cleaned_data["description"],
         photo=form.cleaned_data["photo"],
         task=task,
-        by=request.user,
+        by=signed_in(request),
         at=timezone.now(),
     )
     messages.success(request, "Snag raised.")

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST
 
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
-from fitout.kit.access import can, require
+from fitout.kit.access import can, require, signed_in
 from fitout.kit.pages import back_to, render
 from fitout.workshop.forms import CloseForm, OfficeSnagForm
 from fitout.workshop.models import Snag, SnagStatus
@@ -39,7 +39,7 @@ def new_snag(request: HttpRequest, number: int) -> HttpResponse:
             description=form.cleaned_data["description"],
             zone=form.cleaned_data["zone"],
             photo=form.cleaned_data["photo"],
-            by=request.user,
+            by=signed_in(request),
             at=timezone.now(),
         )
         messages.success(request, "Snag raised.")
@@ -78,7 +78,7 @@ def close_snag(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     if not form.is_valid():
         return _snag_page(request, job, snag, form)
     try:
-        close(snag, **form.cleaned_data, by=request.user, at=timezone.now())
+        close(snag, **form.cleaned_data, by=signed_in(request), at=timezone.now())
     except CannotClose as trouble:
         form.add_error("note", str(trouble))
         return _snag_page(request, job, snag, form)

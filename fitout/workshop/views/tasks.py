@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST
 
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
-from fitout.kit.access import can, require
+from fitout.kit.access import can, require, signed_in
 from fitout.kit.audit import tracked
 from fitout.kit.models import StaleVersion, User
 from fitout.kit.pages import back_to, render
@@ -50,7 +50,7 @@ def _tasks_page(request: HttpRequest, job: Job, issuing: IssueForm | None = None
 def generate_tasks(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number)
     require(request.user, "tasks.plan", job.stage)
-    result = generate(job, by=request.user)
+    result = generate(job, by=signed_in(request))
     words = f"{result.added} new, {result.changed} changed, {result.removed} removed"
     if result.kept:
         words += f"; {result.kept} no longer on the build sheet kept because somebody began them"
@@ -63,7 +63,7 @@ def plan_tasks(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number)
     require(request.user, "tasks.plan", job.stage)
     today = timezone.localdate()
-    result = plan(job, by=request.user, today=today, parts_due=parts_due(job, today))
+    result = plan(job, by=signed_in(request), today=today, parts_due=parts_due(job, today))
     if result.ready_on:
         messages.success(
             request, f"{result.placed} tasks planned; the last ends {result.ready_on:%-d %B %Y}."
@@ -122,7 +122,9 @@ def issue_work_order(request: HttpRequest, number: int) -> HttpResponse:
     if not form.is_valid():
         return _tasks_page(request, job, form)
     try:
-        order = issue(job, form.cleaned_data["technician"], by=request.user, at=timezone.now())
+        order = issue(
+            job, form.cleaned_data["technician"], by=signed_in(request), at=timezone.now()
+        )
     except CannotIssue as trouble:
         form.add_error("technician", str(trouble))
         return _tasks_page(request, job, form)
@@ -143,7 +145,7 @@ def put_time_right(request: HttpRequest, number: int, pk: int) -> HttpResponse:
                 started_at=form.cleaned_data["started_at"],
                 stopped_at=form.cleaned_data["stopped_at"],
                 reason=form.cleaned_data["reason"],
-                by=request.user,
+                by=signed_in(request),
             )
         except CannotBook as trouble:
             form.add_error("stopped_at", str(trouble))

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 
+from electrical.check import check
 from fitout.handover.models import Outcome, RegisterItem, TestReading, TestSheet
 from fitout.handover.packing import CannotPack, ask_for, open_points
 from fitout.handover.registering import months_after, refresh
@@ -12,7 +13,6 @@ from fitout.handover.test_sheets import enter, generate, judge
 from fitout.jobs import sheet
 from fitout.jobs.models import Job
 from fitout.kit.models import User
-from electrical.check import check
 from tests.factories.jobs import make_job, make_part, zone_of
 from tests.factories.orders import NOW
 
@@ -83,7 +83,9 @@ class TestSheets:
         assert generate(job, by=owner) == 0
         reading.refresh_from_db()
         assert (reading.outcome, reading.measured, reading.tested_by) == (
-            Outcome.PASS, Decimal("60.2"), owner,
+            Outcome.PASS,
+            Decimal("60.2"),
+            owner,
         )
 
 

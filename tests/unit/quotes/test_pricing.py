@@ -30,7 +30,9 @@ def test_sell_price_is_cost_with_mark_up_rounded_each() -> None:
     line = price_job([PUMP]).lines[1]
     # 41.35 × 1.35 = 55.8225, printed as 55.82 each; two are 111.64
     assert (line.price_each, line.net, line.cost) == (
-        Decimal("55.82"), Decimal("111.64"), Decimal("82.70"),
+        Decimal("55.82"),
+        Decimal("111.64"),
+        Decimal("82.70"),
     )
 
 
@@ -76,7 +78,9 @@ def test_discount_lowers_each_tax_group_by_its_share() -> None:
     price = price_job(rows, discount_pct=Decimal(10))
     assert [row.taxable for row in price.tax_rows] == [Decimal(900), Decimal(450)]
     assert (price.discount_total, price.tax, price.gross) == (
-        Decimal(150), Decimal(207), Decimal(1557),
+        Decimal(150),
+        Decimal(207),
+        Decimal(1557),
     )
 
 

@@ -9,9 +9,18 @@ from catalogue.models import LabourOperation, Trade
 from catalogue.models.labour import Phase
 from fitout.jobs import sheet
 from fitout.jobs.models import Job
-from fitout.kit.models import User, Workshop
+from fitout.kit.models import Role, User, Workshop
 from fitout.workshop.calendar import is_working_day, working_days_between
-from fitout.workshop.clock import CannotBook, booked_h, finish, hold, open_run, put_right, start, stop
+from fitout.workshop.clock import (
+    CannotBook,
+    booked_h,
+    finish,
+    hold,
+    open_run,
+    put_right,
+    start,
+    stop,
+)
 from fitout.workshop.generating import generate
 from fitout.workshop.models import BookedTime, Skill, Task, TaskStatus
 from fitout.workshop.planning import plan
@@ -66,11 +75,15 @@ class TestGenerate:
 
     def test_hours_follow_standard_time_and_conditions(self, job: Job, owner: User) -> None:
         line = job.lines.get(standard_h=4)
-        sheet.edit(line, by=owner, version=line.version, conditions=[make_condition(multiplier="1.25")])
+        sheet.edit(
+            line, by=owner, version=line.version, conditions=[make_condition(multiplier="1.25")]
+        )
         generate(job, by=owner)
         assert job.tasks.get(phase=Phase.FIRST_FIX).planned_h == Decimal("5.00")
 
-    def test_made_again_without_change_adds_and_removes_nothing(self, job: Job, owner: User) -> None:
+    def test_made_again_without_change_adds_and_removes_nothing(
+        self, job: Job, owner: User
+    ) -> None:
         generate(job, by=owner)
         again = generate(job, by=owner)
         assert (again.added, again.changed, again.removed) == (0, 0, 0)
@@ -93,7 +106,7 @@ class TestGenerate:
 
 class TestPlan:
     def skilled(self, *codes: str, hours: str = "8") -> User:
-        user = make_user(role="technician")
+        user = make_user(role=Role.TECHNICIAN)
         user.hours_per_day = Decimal(hours)
         user.save()
         for code in codes:

@@ -46,7 +46,9 @@ def pdf_text(revision: Revision) -> str:
     return "\n".join(page.extract_text() for page in reader.pages)
 
 
-def accept_by_link(client: Client, revision: Revision, *options: int, name: str = "Noor Pascoe") -> int:
+def accept_by_link(
+    client: Client, revision: Revision, *options: int, name: str = "Noor Pascoe"
+) -> int:
     data = {"name": name, "agreed": "on", "options": [str(pk) for pk in options]}
     return client.post(reverse("quotes:link-accept", args=[revision.token]), data).status_code
 
@@ -193,7 +195,9 @@ class TestCustomerLink:
         assert anonymous_client.get(reverse("quotes:link", args=["nobody"])).status_code == 404
 
 
-def test_stage_button_alone_never_accepts_a_job(estimator_client: Client, job: Job, owner: User) -> None:
+def test_stage_button_alone_never_accepts_a_job(
+    estimator_client: Client, job: Job, owner: User
+) -> None:
     issue(estimator_client, job)
     job.refresh_from_db()
     with pytest.raises(Exception, match="accept an issued quote first"):
