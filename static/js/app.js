@@ -144,7 +144,8 @@
   // Nothing typed is lost: ask before leaving a form that was changed and not saved.
   document.addEventListener("input", (event) => {
     const form = event.target.form;
-    if (form && form.method.toLowerCase() === "post") form.dataset.touched = "1";
+    if (!form || form.method.toLowerCase() !== "post" || form.hasAttribute("data-no-guard")) return;
+    form.dataset.touched = "1";
   });
   window.addEventListener("beforeunload", (event) => {
     const open = all("form[data-touched='1']").some((form) => !form.dataset.sending);
