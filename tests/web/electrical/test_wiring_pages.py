@@ -166,6 +166,7 @@ def test_wiring_up_makes_circuits_and_answers_with_the_page(
     response = estimator_client.post(url(bare, "wire_up"), headers=HTMX)
     assert response.status_code == 200
     assert "circuits-changed" in response.headers["HX-Trigger"]
+    assert "circuits made" in response.content.decode()
     assert Circuit.objects.filter(job=bare).count() >= 6
 
 
