@@ -51,12 +51,19 @@ def wiring_context(request: HttpRequest, job: Job) -> dict[str, Any]:
         "checked": checked,
         "groups": groups,
         "rows": listing.rows,
+        "zones": zones_with_circuits(listing),
         "diagram": diagram(checked, listing, selected),
         "selected": selected,
         "caution": cautions.TEXT,
         "may_edit": access.can(user, "wiring.change", job.stage),
         "undo": last_change(job, user),
     }
+
+
+def zones_with_circuits(listing: Listing) -> list[tuple[str, str]]:
+    """Code and name of every zone some circuit ends in, in the order of the hull plan."""
+    used = {row.zone_code for row in listing.rows}
+    return [(zone.code, zone.name) for zone in listing.facts.zones if zone.code in used]
 
 
 def diagram(checked: Checked, listing: Listing, selected: str) -> str:
