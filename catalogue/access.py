@@ -17,6 +17,7 @@ ACTIONS = {
 URLS = {
     "catalogue:parts": "parts.view",
     "catalogue:part": "parts.view",
+    "catalogue:data_sheet": "parts.view",
     "catalogue:new_part": "parts.change",
     "catalogue:change_part": "parts.change",
     "catalogue:new_offer": "parts.change",

@@ -19,6 +19,7 @@ urlpatterns: list[URLPattern] = [
     path("parts/<int:pk>/change/", parts.change_part, name="change_part"),
     path("parts/<int:pk>/offers/new/", offers.new_offer, name="new_offer"),
     path("parts/<int:pk>/offers/<int:offer_pk>/", offers.change_offer, name="change_offer"),
+    path("parts/<int:pk>/data-sheet/", part_documents.part_data_sheet, name="data_sheet"),
     path(
         "parts/<int:pk>/documents/new/",
         part_documents.new_part_document,

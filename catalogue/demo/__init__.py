@@ -15,10 +15,11 @@ __all__ = ["load"]
 
 @transaction.atomic
 def load(by: User, today: date) -> None:
-    from catalogue.demo import kits, labour, parts, suppliers
+    from catalogue.demo import kits, labour, papers, parts, suppliers
 
     labour.load(by)
     suppliers.load(by)
     new_parts = parts.load(by)
     suppliers.load_offers(by, new_parts, today)
     kits.load(by)
+    papers.load(by, today)

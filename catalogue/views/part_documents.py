@@ -4,12 +4,24 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
-from django.views.decorators.http import require_http_methods, require_POST
+from django.utils.http import content_disposition_header
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from catalogue.data_sheet import data_sheet
 from catalogue.forms.offers import PartDocumentForm
 from catalogue.models import Part, PartDocument
 from catalogue.part_documents import attach
 from fitout.kit import audit, pages
+
+
+@require_safe
+def part_data_sheet(request: HttpRequest, pk: int) -> HttpResponse:
+    part = get_object_or_404(Part.objects.for_page(), pk=pk)
+    made = data_sheet(part, today=timezone.localdate())
+    answer = HttpResponse(made, content_type="application/pdf")
+    disposition = content_disposition_header(False, f"{part.code} data sheet.pdf")
+    answer.headers["Content-Disposition"] = disposition or "inline"
+    return answer
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

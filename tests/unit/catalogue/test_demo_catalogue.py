@@ -27,9 +27,11 @@ from catalogue.models import (
     KitTotals,
     LabourOperation,
     Part,
+    PartDocument,
     PartKind,
     Phase,
     PriceChange,
+    PriceList,
     ProtectionKind,
     Supplier,
     SupplierPart,
@@ -42,7 +44,10 @@ from electrical.core.tables.iec60228 import CLASS_5
 from fitout.kit.models import User
 
 TODAY = date(2026, 11, 25)
-COUNTED = (Condition, Kit, KitItem, LabourOperation, Part, PriceChange, Supplier, SupplierPart)
+COUNTED = (
+    Condition, Kit, KitItem, LabourOperation, Part, PartDocument, PriceChange, PriceList, Supplier,
+    SupplierPart,
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -105,6 +110,8 @@ def test_it_is_large_enough_for_a_workshop(catalogue: Snapshot) -> None:
     assert len(catalogue.operations) >= 60
     assert catalogue.nested >= 10
     assert catalogue.risen >= 50
+    assert catalogue.first_counts["PartDocument"] >= 3
+    assert catalogue.first_counts["PriceList"] == 1
 
 
 def test_loading_it_twice_changes_nothing(catalogue: Snapshot) -> None:

@@ -6,9 +6,9 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
-from pypdf import PdfWriter
+from pypdf import PdfReader, PdfWriter
 
-from catalogue.models import Part, PartDocument, SupplierPart
+from catalogue.models import LoadData, Part, PartDocument, SupplierPart
 from tests.factories.jobs import make_part, make_supplier
 from tests.web.catalogue.messages import errors_of
 
@@ -147,3 +147,19 @@ def test_a_document_is_removed_from_its_part(owner_client: Client) -> None:
     assert owner_client.get(url).status_code == 405
     assert owner_client.post(url).status_code == 303
     assert not PartDocument.objects.exists()
+
+
+def test_a_data_sheet_tells_a_technician_the_figures_and_nothing_about_money(
+    technician_client: Client,
+) -> None:
+    part = make_part(code="LI-7", description="Deck flood", kind="load", cost="41.37")
+    LoadData.objects.create(
+        part=part, nominal_v=12, current_a="3.333", nature="constant_power", function="light"
+    )
+    answer = technician_client.get(reverse("catalogue:data_sheet", args=[part.pk]))
+    assert answer.headers["Content-Type"] == "application/pdf"
+    text = " ".join(page.extract_text() for page in PdfReader(BytesIO(answer.content)).pages)
+    for told in ("LI-7", "Deck flood", "Running current", "3.333", "licensed person"):
+        assert told in text
+    assert "41.37" not in text
+    assert "€" not in text
