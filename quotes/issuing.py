@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from catalogue.models.parts import Unit
 from fitout.jobs.models import Job, Stage
 from fitout.jobs.sheet import SheetLine
 from fitout.kit import documents
@@ -18,6 +19,7 @@ from quotes.models import PaymentStage, QuoteLine, Revision, RevisionStatus
 from quotes.pricing import split_by_shares
 from quotes.sheet_rows import PricedSheet, priced_sheet
 
+UNITS = dict(Unit.choices)
 ISSUE_STAGES = (Stage.ENQUIRY, Stage.QUOTED)
 
 
@@ -116,7 +118,7 @@ def _freeze_lines(revision: Revision, sheet: PricedSheet) -> None:
             kind=line.kind,
             description=line.description,
             quantity=line.quantity,
-            unit=line.unit,
+            unit=UNITS.get(line.unit, line.unit),
             is_option=line.is_option,
             is_taken=line.counts,
             net=sheet.price.lines[line.id].net,

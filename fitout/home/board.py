@@ -106,6 +106,7 @@ class HandsWeek:
     height: str
     hands_y: str
     middle: str
+    right: str
     hours: int
     is_over: bool
 
@@ -225,6 +226,7 @@ def _hands(loads: Sequence[WeekLoad]) -> tuple[HandsWeek, ...]:
                 height=f"{height:.1f}",
                 hands_y=f"{HANDS_FLOOR - float(load.hands_h) * scale:.1f}",
                 middle=pct((week + 0.1) / WEEKS * 100),
+                right=pct((week + 1) / WEEKS * 100),
                 hours=round(load.promised_h),
                 is_over=load.is_over,
             )

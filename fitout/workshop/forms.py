@@ -124,7 +124,7 @@ class SnagForm(Form):
 
 class OfficeSnagForm(SnagForm):
     zone: forms.ModelChoiceField[Zone] = forms.ModelChoiceField(
-        label="Zone", queryset=Zone.objects.none(), required=False
+        label="Zone", queryset=Zone.objects.none(), required=False, empty_label="Whole vessel"
     )
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:

@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Dialog, Page, expect
 
 from fitout.kit.models import Role
 from tests.factories.people import PASSWORD, make_user
@@ -73,7 +73,12 @@ def test_question_mark_lists_every_key(parts: Page) -> None:
 
 def test_leaving_a_changed_form_asks_first(parts: Page) -> None:
     asked: list[str] = []
-    parts.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.accept()))
+
+    def answer(dialog: Dialog) -> None:
+        asked.append(dialog.type)
+        dialog.accept()
+
+    parts.on("dialog", answer)
     parts.locator("#id_name").fill("Anchor light")
     parts.goto(parts.url.replace("/look/", "/look/board/"))
     assert asked == ["beforeunload"]

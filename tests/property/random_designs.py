@@ -1,5 +1,7 @@
 """Random vessels: any shape a person could enter, sensible or not."""
 
+from typing import Any
+
 from hypothesis import strategies as st
 
 from electrical.core.design import (
@@ -178,9 +180,10 @@ def designs(draw: st.DrawFn) -> Design:
         for n in range(draw(st.integers(1, 3)))
     )
     some_converters = tuple(draw(converters(f"U{n}")) for n in range(draw(st.integers(0, 2))))
-    points = tuple(point.id for point in (*batteries, *boards, *some_converters))
+    joined: tuple[Any, ...] = (*batteries, *boards, *some_converters)
+    points = tuple(point.id for point in joined)
     some_circuits = tuple(draw(circuits(n, points)) for n in range(draw(st.integers(0, 7))))
-    links = ()
+    links: tuple[ParallelLink, ...] = ()
     if len(batteries) > 1:
         links = (
             ParallelLink(

@@ -16,12 +16,17 @@ from fitout.workshop.models import Snag, SnagStatus
 from fitout.workshop.snags import CannotClose, close, raise_snag
 
 
+def _tab(job: Job) -> str:
+    return reverse("workshop:tasks", args=[job.number])
+
+
 def snags_page(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number)
     snags = list(job.snags.select_related("zone", "task", "raised_by"))
     context = {
         "job": job,
         "snags": snags,
+        "tab_path": _tab(job),
         "open_count": sum(snag.status == SnagStatus.OPEN for snag in snags),
         "may_raise": can(request.user, "snags.raise", job.stage),
     }
@@ -45,7 +50,8 @@ def new_snag(request: HttpRequest, number: int) -> HttpResponse:
         messages.success(request, "Snag raised.")
         return back_to(reverse("workshop:snags", args=[number]), request)
     status = 422 if form.is_bound else 200
-    return render(request, "workshop/snag_form.html", {"job": job, "form": form}, status=status)
+    context = {"job": job, "form": form, "tab_path": _tab(job)}
+    return render(request, "workshop/snag_form.html", context, status=status)
 
 
 def snag_page(request: HttpRequest, number: int, pk: int) -> HttpResponse:
@@ -63,6 +69,7 @@ def _snag_page(
     context = {
         "job": job,
         "snag": snag,
+        "tab_path": _tab(job),
         "closing": closing or CloseForm(),
         "may_close": can(request.user, "snags.close", job.stage) and snag.status == SnagStatus.OPEN,
     }

@@ -153,7 +153,8 @@ def put_time_right(request: HttpRequest, number: int, pk: int) -> HttpResponse:
             messages.success(request, "Time put right.")
             return back_to(reverse("workshop:tasks", args=[number]), request)
     status = 422 if form.is_bound else 200
-    context = {"job": job, "run": run, "form": form}
+    tab_path = reverse("workshop:tasks", args=[number])
+    context = {"job": job, "run": run, "form": form, "tab_path": tab_path}
     return render(request, "workshop/time.html", context, status=status)
 
 

@@ -2,6 +2,7 @@
 
 import re
 from pathlib import Path
+from typing import Any
 
 import electrical.core
 from electrical.core.findings import RuleSet
@@ -24,7 +25,7 @@ def test_every_file_it_names_is_there() -> None:
 
 
 def test_every_rule_says_what_it_asks_and_where_it_is_printed() -> None:
-    rules = (*CIRCUIT_RULES, *DESIGN_RULES)
+    rules: tuple[Any, ...] = (*CIRCUIT_RULES, *DESIGN_RULES)
     assert len({rule.id for rule in rules}) == len(rules)
     for rule in rules:
         assert (rule.judge.__doc__ or "").strip().endswith(".")

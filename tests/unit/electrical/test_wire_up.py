@@ -16,10 +16,12 @@ from fitout.jobs.models import Job, Line
 from fitout.kit.models import AuditEntry, Role, User
 from fitout.kit.undo import undo
 from tests.factories.electrical import (
+    make_backbone_feed,
     make_battery,
     make_board,
     make_cable,
     make_charger,
+    make_data_device,
     make_isolator,
     make_load,
     make_protection,
@@ -135,6 +137,21 @@ def test_a_charger_gets_a_lead_in_and_a_lead_out(job: Job, by: User) -> None:
     assert [d.kind for d in facts.devices_of(out[0])] == ["busbar"]
     assert out[0].protection is None
     assert out[0].end_protection is not None
+
+
+def test_the_backbone_has_a_feed_for_what_hangs_on_it(job: Job, by: User) -> None:
+    # IEC 61162-3: one load unit is 50 mA (second-hand); 2 + 3 units are 0.25 A.
+    put(job, make_backbone_feed(), "HM", by=by)
+    put(job, make_data_device("Wind sensor", load_units=2), "RF", by=by)
+    put(job, make_data_device("Heading sensor", load_units=3), "HM", by=by)
+    wire_up(job, by)
+    feed = circuit_for(job, "Power feed with tee")
+    result = check(job).result_of(feed)
+    assert result is not None
+    assert result.currents is not None
+    assert result.currents.design_a == pytest.approx(0.25)
+    wired = set(Circuit.objects.filter(job=job).values_list("devices__name", flat=True))
+    assert "Wind sensor" not in wired
 
 
 def test_without_a_battery_it_says_what_is_missing(by: User) -> None:
