@@ -42,15 +42,19 @@ def open_points(job: Job, checked: Checked) -> list[str]:
     ]
     counts = progress(job)
     if counts[Outcome.OPEN]:
-        points.append(f"{counts[Outcome.OPEN]} tests not done yet.")
+        points.append(f"{_counted(counts[Outcome.OPEN], 'test')} not done yet.")
     if counts[Outcome.FAIL]:
         points.append(f"{counts[Outcome.FAIL]} tests failed.")
     if not sum(counts.values()):
         points.append("There are no test sheets yet.")
     open_snags = job.snags.filter(status="open").count()
     if open_snags:
-        points.append(f"{open_snags} snags open.")
+        points.append(f"{_counted(open_snags, 'snag')} open.")
     return points
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 @transaction.atomic

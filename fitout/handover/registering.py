@@ -101,7 +101,8 @@ def _give_serials(job: Job) -> None:
 def edit(
     item: RegisterItem, *, serial: str, fitted_on: date | None, version: int, by: User
 ) -> None:
-    with tracked(actor=by, scope=item.job.scope, label=f"Register: {item}") as change:
+    scope, label = item.job.scope, f"Register: {item}"
+    with tracked(actor=by, scope=scope, label=label, action="register") as change:
         change.watch(item)
         item.serial = serial
         item.fitted_on = fitted_on

@@ -288,7 +288,8 @@ def enter(
 ) -> TestReading:
     """Store a result. A measured value decides by itself; by eye, the tester says."""
     job = reading.sheet.job
-    with tracked(actor=by, scope=job.scope, label=f"Tested: {reading.what}"[:200]) as change:
+    label = f"Tested: {reading.what}"[:200]
+    with tracked(actor=by, scope=job.scope, label=label, action="tests.enter") as change:
         change.watch(reading)
         reading.measured = measured
         reading.outcome = outcome if measured is None else judge(reading, measured)

@@ -46,7 +46,8 @@ def propose(
         wanted = part_ids is None or need.part.pk in part_ids
         if wanted and need.offer is not None and need.order_quantity > 0:
             by_supplier[need.offer.supplier].append((need, need.offer))
-    with tracked(actor=by, scope=job.scope, label="Purchase orders proposed") as change:
+    label = "Purchase orders proposed"
+    with tracked(actor=by, scope=job.scope, label=label, action="orders") as change:
         drafts = []
         for supplier, needs in by_supplier.items():
             draft = _draft_for(job, supplier, change, by=by, today=today)
@@ -95,7 +96,7 @@ def set_quantity(line: PurchaseOrderLine, quantity: Decimal, *, by: User) -> Non
     order = line.order
     _check_draft(order)
     label = f"{order}: {line.part.code} {quantity_text(line.quantity)} to {quantity_text(quantity)}"
-    with tracked(actor=by, scope=order.job.scope, label=label) as change:
+    with tracked(actor=by, scope=order.job.scope, label=label, action="orders") as change:
         if quantity == 0:
             change.removing(line)
             line.delete()

@@ -65,7 +65,8 @@ def put_right(
     if stopped_at - started_at > LONGEST:
         raise CannotBook("Stopped: one run is at most 16 hours; book the rest as another.")
     label = f"Time of {run.user} on “{run.task}” put right: {reason}"
-    with tracked(actor=by, scope=run.task.job.scope, label=label) as change:
+    scope = run.task.job.scope
+    with tracked(actor=by, scope=scope, label=label, action="time.put_right") as change:
         change.watch(run)
         run.started_at, run.stopped_at = started_at, stopped_at
         run.note = reason[:200]

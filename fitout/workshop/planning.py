@@ -81,7 +81,8 @@ def plan(job: Job, *, by: User, today: date, parts_due: Mapping[int, date]) -> P
     able = _able_by_trade()
     ends: dict[int, date] = {}
     without: list[Task] = []
-    with tracked(actor=by, scope=job.scope, label=f"Work of {job.code} planned") as change:
+    label = f"Work of {job.code} planned"
+    with tracked(actor=by, scope=job.scope, label=label, action="tasks.plan") as change:
         change.watch(*tasks)
         for task in in_order(tasks):
             earliest = _earliest(task, today, ends, parts_due)

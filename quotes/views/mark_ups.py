@@ -22,7 +22,7 @@ def mark_ups_page(request: HttpRequest) -> HttpResponse:
 
 
 def keep(form: MarkUpForm, *, by: User) -> None:
-    with tracked(actor=by, scope="mark-ups", label="Mark-ups") as change:
+    with tracked(actor=by, scope="mark-ups", label="Mark-ups", action="mark_ups") as change:
         for category, mark_up_pct in form.wanted().items():
             row = form.mark_ups.get(category)
             if mark_up_pct is None:

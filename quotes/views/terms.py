@@ -17,7 +17,8 @@ def terms_page(request: HttpRequest, number: int) -> HttpResponse:
     form = TermsForm(request.POST or None, instance=terms)
     if request.method == "POST" and form.is_valid():
         label = f"Terms of {job.code}"
-        with tracked(actor=request.user, scope=job.scope, label=label) as change:
+        who = request.user
+        with tracked(actor=who, scope=job.scope, label=label, action="terms") as change:
             if terms.pk:
                 change.watch(terms)
             saved = form.save_by(request.user)

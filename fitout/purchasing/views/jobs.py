@@ -13,9 +13,10 @@ from catalogue.models import Part
 from fitout.jobs.access import get_job
 from fitout.kit.access import can, require, signed_in
 from fitout.kit.pages import back_to, changed, render
+from fitout.purchasing.followup import Progress, progress_by_part
 from fitout.purchasing.forms import MoveForm
 from fitout.purchasing.models import Movement
-from fitout.purchasing.moving import CannotMove, move, put_right
+from fitout.purchasing.moving import CannotMove, move, next_move, put_right
 from fitout.purchasing.needs import needs_of, shortages
 from fitout.purchasing.ordering import CannotOrder, propose
 from fitout.purchasing.overview import orders_of, parts_overview
@@ -35,7 +36,6 @@ def job_parts(request: HttpRequest, number: int) -> HttpResponse:
         "may_order": can(request.user, "orders.change", job.stage),
         "may_move": can(request.user, "parts.move", job.stage),
         "sees_orders": can(request.user, "orders.view"),
-        "move_form": MoveForm(),
     }
     return render(
         request,
@@ -62,13 +62,13 @@ def propose_orders(request: HttpRequest, number: int) -> HttpResponse:
     return back_to(reverse("purchasing:job", args=[number]))
 
 
-@require_POST
 def move_part(request: HttpRequest, number: int, part_id: int) -> HttpResponse:
     job = get_job(request, number)
     require(request.user, "parts.move", job.stage)
     part = get_object_or_404(Part, pk=part_id)
-    form = MoveForm(request.POST)
-    if form.is_valid():
+    progress = progress_by_part(job).get(part.pk, Progress())
+    form = MoveForm(request.POST or None, initial=next_move(progress))
+    if request.method == "POST" and form.is_valid():
         try:
             move(
                 job,
@@ -85,8 +85,15 @@ def move_part(request: HttpRequest, number: int, part_id: int) -> HttpResponse:
             messages.success(request, f"{part.code} moved.")
             response = back_to(reverse("purchasing:job", args=[number]))
             return changed(response, "parts-changed")
-    context = {"job": job, "part": part, "form": form}
-    return render(request, "purchasing/move.html", context, status=422)
+    context = {
+        "job": job,
+        "part": part,
+        "form": form,
+        "progress": progress,
+        "tab_path": reverse("purchasing:job", args=[number]),
+    }
+    status = 422 if form.is_bound else 200
+    return render(request, "purchasing/move.html", context, status=status)
 
 
 @require_POST

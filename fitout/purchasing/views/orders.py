@@ -62,6 +62,7 @@ def show_order(
     context = {
         "order": order,
         "job": order.job,
+        "tab_path": reverse("purchasing:job", args=[order.job.number]),
         "lines": lines,
         "goods": goods,
         "carriage": carriage,

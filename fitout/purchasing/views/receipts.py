@@ -33,5 +33,6 @@ def receive_goods(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, f"{receipt} is on record.")
             return back_to(reverse("purchasing:order", args=[pk]))
     status = 422 if form.is_bound else 200
-    context = {"order": order, "job": order.job, "form": form}
+    tab_path = reverse("purchasing:job", args=[order.job.number])
+    context = {"order": order, "job": order.job, "form": form, "tab_path": tab_path}
     return render(request, "purchasing/receive.html", context, status=status)

@@ -99,7 +99,10 @@ def _task_form(request: HttpRequest, job: Job, task: Task) -> HttpResponse:
         status = 422
         if form.is_valid():
             try:
-                with tracked(actor=request.user, scope=job.scope, label=f"Task “{task}”") as change:
+                who, label = request.user, f"Task “{task}”"
+                with tracked(
+                    actor=who, scope=job.scope, label=label, action="tasks.plan"
+                ) as change:
                     if task.pk:
                         change.watch(task)
                     change.created(form.save_by(request.user))
