@@ -99,7 +99,8 @@ def register_places(context: Context) -> dict[str, Any]:
 @register.inclusion_tag("kit/_job_tabs.html", takes_context=True)
 def job_tabs(context: Context, job: Any) -> dict[str, Any]:
     request = context["request"]
-    places = navigation.job_views_for(request.user, job.number, request.path, job.stage)
+    path = context.get("tab_path") or request.path
+    places = navigation.job_views_for(request.user, job.number, path, job.stage)
     return {"places": places, "counts": context.get("tab_counts") or {}}
 
 
