@@ -143,4 +143,4 @@ SEARCHES: Sequence[tuple[str, Search]] = (
     ("Customers", _customers),
     ("People", _people),
 )
-GROUP_OF = {"part": "Parts", "kit": "Kits", "supplier": "Suppliers", "labour": "Labour operations"}
+GROUP_OF = {"Part": "Parts", "Kit": "Kits", "Supplier": "Suppliers", "Labour": "Labour operations"}
