@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -8,6 +9,8 @@ from fitout.jobs.hullplan.templates import TEMPLATES, choices
 from fitout.jobs.models import Customer, Job, Stage, Vessel
 from fitout.kit.forms import Form, ModelForm, NumberField
 from fitout.kit.models import User
+
+LEAST_ABOVE_SHEER_M = Decimal("0.2")
 
 
 class DateInput(forms.DateInput):
@@ -114,6 +117,13 @@ class NewJobForm(DimensionFields):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
+        depth, height = cleaned.get("depth_m"), cleaned.get("height_m")
+        if depth is not None and height is not None and 0 <= height - depth < LEAST_ABOVE_SHEER_M:
+            self.add_error(
+                "height_m",
+                f"Height over all: {depth + LEAST_ABOVE_SHEER_M:f} m at least, "
+                f"so that there are zones above the depth of {depth:f} m.",
+            )
         named = bool((cleaned.get("new_customer") or "").strip())
         if self.errors.keys() & {"customer", "new_customer"}:
             return cleaned

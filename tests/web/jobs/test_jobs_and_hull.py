@@ -58,6 +58,7 @@ def test_new_job_has_its_customer_and_a_hull_plan(estimator_client: Client) -> N
         ("length_m", "1.9", "Length: 2\N{NO-BREAK SPACE}m at least."),
         ("length_m", "31", "Length: 30\N{NO-BREAK SPACE}m at most."),
         ("beam_m", "wide", "Beam: write a number, such as 12.5\N{NO-BREAK SPACE}m."),
+        ("height_m", "1.4", "Height over all: 1.6 m at least, so that there are zones above"),
         ("height_m", "1.0", "Height over all: at least the depth of the hull, 1.4 m."),
         ("light_x_m", "9", "Centre of that mass: at most the length, 7.4 m."),
         ("vessel_name", "", "Vessel: fill this in."),
