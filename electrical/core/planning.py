@@ -102,16 +102,24 @@ class Planner:
     def best(self) -> Plan | None:
         """Return the cheapest plan, None when there is none."""
         plan: Plan = {}
-        for point_id, point in self.design.points.items():
-            if isinstance(point, Board) and self._feeders[point_id]:
+        for point_id in self.design.points:
+            if self._is_fed_by_one(point_id):
                 continue  # reached from its feeder
-            nothing_v = dict.fromkeys(self._state_ids, 0.0)
-            ahead = _Ahead(root_id=point_id, path=(), circuits=(), drop_v=nothing_v)
+            drop_v = {
+                state_id: self.best_case.point_drop_v.get((point_id, state_id), 0.0)
+                for state_id in self._state_ids
+            }
+            ahead = _Ahead(root_id=point_id, path=(), circuits=(), drop_v=drop_v)
             found = self._behind(point_id, ahead)
             if found is None:
                 return None
             plan |= found[1]
         return plan
+
+    def _is_fed_by_one(self, point_id: str) -> bool:
+        """A board with one feeder; with several, current can divide ahead of it."""
+        is_board = isinstance(self.design.points[point_id], Board)
+        return is_board and len(self._feeders[point_id]) == 1
 
     def cut(self, circuit_id: str, plan: Mapping[str, Choice]) -> tuple[str, Path]:
         """Return what to forbid after a circuit broke a rule in a plan."""
@@ -159,11 +167,8 @@ class Planner:
 
     def _goes_on(self, circuit: Circuit) -> bool:
         """Whether the drop of a circuit is passed on to what lies behind it."""
-        return (
-            circuit.role is not CircuitRole.CHARGING
-            and circuit.to_id is not None
-            and isinstance(self.design.points[circuit.to_id], Board)
-        )
+        passes_on = circuit.role is not CircuitRole.CHARGING and circuit.to_id is not None
+        return passes_on and self._is_fed_by_one(circuit.to_id or "")
 
     def _behind(self, point_id: str, ahead: _Ahead) -> tuple[float, Plan] | None:
         """Cheapest plan for everything that starts at a point."""
@@ -242,7 +247,9 @@ class Planner:
         if self._goes_on(circuit):
             return r_ohm * self._least_current_a(circuit, state.id, current_a)
         solved = self.best_case.states[state.id]
-        origin_v = solved.point_v.get(ahead.root_id, circuit.nominal_v)
+        root_v = solved.point_v.get(ahead.root_id)
+        root_drop_v = self.best_case.point_drop_v.get((ahead.root_id, state.id), 0.0)
+        origin_v = circuit.nominal_v if root_v is None else root_v + root_drop_v
         return least_own_drop_v(
             circuit,
             loop_r_ohm=r_ohm,

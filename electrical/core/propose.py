@@ -57,6 +57,8 @@ ASKED_RULES = frozenset(
 WISHED_RULES = frozenset({"locked-rotor"})
 #: A feeder without a drop limit of its own gets this share of the critical limit [%].
 FEEDER_DROP_PCT = 1.0
+#: Constant power draws up to this much more where the drop is at its general limit.
+DIVIDING_MARGIN = 1.1
 SHARING_ROLES = frozenset({CircuitRole.FEEDER, CircuitRole.SOURCE})
 
 
@@ -341,10 +343,23 @@ def propose_design(
             held = min(FEEDER_DROP_PCT * in_series, design.drop_limit_pct(circuit))
             design = replaced(design, replace(circuit, drop_limit_pct=held))
         facts, _voltages = gather(design)
-        proposal = propose_circuit(
-            facts[circuit_id], cables=cables(circuit), devices=devices(circuit)
-        )
+        known = facts[circuit_id]
+        if circuit_id in known.tree.dividing:
+            known = _with_margin(known)
+        proposal = propose_circuit(known, cables=cables(circuit), devices=devices(circuit))
         proposals.append(proposal)
         done = with_proposal(facts[circuit_id].circuit, proposal)
         design = replaced(design, replace(done, drop_limit_pct=limits[circuit_id]))
     return design, tuple(proposals)
+
+
+def _with_margin(facts: CircuitFacts) -> CircuitFacts:
+    """A lead in which current can divide, with what a fallen voltage may add to its current."""
+    now = facts.currents
+    more = replace(
+        now,
+        by_state_a={i: DIVIDING_MARGIN * amperes for i, amperes in now.by_state_a.items()},
+        design_a=DIVIDING_MARGIN * now.design_a,
+        continuous_a=DIVIDING_MARGIN * now.continuous_a,
+    )
+    return replace(facts, currents=more)

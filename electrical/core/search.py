@@ -7,6 +7,7 @@ so, and says why where it can not be.
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from electrical.core.choices import CableChoice, DeviceChoice, Proposal
 from electrical.core.design import Circuit, Design
@@ -87,6 +88,11 @@ class _Search:
     least_cost: float | None = None
     plans_tried: int = 0
 
+    @cached_property
+    def dividing(self) -> frozenset[str]:
+        """Circuits that stay as chosen one at a time."""
+        return Tree(design=self.design).dividing & frozenset(self.circuit_ids)
+
     def weigh(self, cost: float, mass_kg: float) -> float:
         """Cost and mass as one figure; without a price, mass alone breaks ties."""
         return cost + (self.cost_per_kg or 1e-6) * mass_kg
@@ -101,7 +107,7 @@ class _Search:
         alone = first if len(first.picks) == wanted and not first.broken else None
         options = self._options(first, {p.circuit_id for p in left_out})
         hopeless = [i for i, some in options.items() if not some]
-        if hopeless or Tree(design=start).is_meshed:
+        if hopeless:
             return self._one_at_a_time(first, proposals, alone, hopeless)
         best = self._cheapest(first, options, alone)
         if best is None:
@@ -113,7 +119,9 @@ class _Search:
         wanted = [
             i
             for i in self.circuit_ids
-            if i not in left_out and not missing_for_proposal(first.facts[i])
+            if i not in left_out
+            and i not in self.dividing
+            and not missing_for_proposal(first.facts[i])
         ]
         alone = {i: _alone(first.facts[i]) for i in wanted}
         facts = with_neighbours_loaded(
@@ -169,10 +177,11 @@ class _Search:
             if plan is None or not plan.keys() >= options.keys():
                 return None
             self.plans_tried += 1
-            standing = Standing(base=first.base, picks=picks_of(plan))
+            kept = {i: pick for i, pick in first.picks.items() if i in self.dividing}
+            standing = Standing(base=first.base, picks=kept | picks_of(plan))
             if not self.other_cuts:
                 self.least_cost = standing.cost
-            if not standing.broken:
+            if not set(standing.broken) & options.keys():
                 return standing
             self._cut(planner, plan, standing, options)
         return None
@@ -186,6 +195,8 @@ class _Search:
     ) -> None:
         """Forbid what broke: proven when it breaks whatever the other circuits have."""
         for circuit_id in standing.broken:
+            if circuit_id not in options:
+                continue
             cut = planner.cut(circuit_id, plan)
             kept = [name for name, _key in cut[1]]
             best_case = most_favourable(standing, kept, options)
@@ -197,21 +208,20 @@ class _Search:
     def _found(
         self, best: Standing, left_out: tuple[Proposal, ...], alone: Standing | None
     ) -> Found:
-        exact = self._is_proven(best)
-        why = (
-            ""
-            if exact
-            else (
+        why = ""
+        if self.dividing:
+            why = "The leads through which current can divide were chosen one at a time."
+        elif not self._is_proven(best):
+            why = (
                 f"A choice cheaper by up to {best.cost - (self.least_cost or 0.0):.2f} can not be "
                 "ruled out: some drops are within a hair of their limit."
             )
-        )
         return Found(
             design=best.design,
             proposals=(*best.proposals(self.cables), *left_out),
             cost=best.cost,
             mass_kg=best.mass_kg,
-            is_exact=exact,
+            is_exact=not why,
             why_not_exact=why,
             least_cost=self.least_cost,
             one_by_one_cost=alone.cost if alone else None,
@@ -229,8 +239,6 @@ class _Search:
         if hopeless:
             names = ", ".join(labels[i] for i in hopeless)
             why = f"Nothing on offer holds every rule of {names}."
-        elif Tree(design=first.base).is_meshed:
-            why = "Current can divide, so drops depend on every choice at once."
         else:
             why = f"No choice that holds every rule was found in {self.plans_tried} tries."
         return Found(
@@ -282,8 +290,9 @@ def search_design(
     Notes
     -----
     Exact for a radial system, every neighbour in a cableway counted as loaded that would
-    be with the thinnest cable it may have. Where current can divide, or nothing on offer holds, the
-    one-at-a-time choice is returned and said to be so.
+    be with the thinnest cable it may have. Leads through which current can divide keep the
+    one-at-a-time choice, and where nothing on offer holds that choice is returned whole;
+    both are said.
 
     Plans are made with drops that the true drops are never below, cheapest first, and
     each is checked by every rule on the solved network. What breaks is forbidden: for

@@ -243,6 +243,21 @@ class Tree:
         """Whether current can divide: a board with more than one feeder."""
         return any(len(self.feeders_of(board.id)) > 1 for board in self.design.boards)
 
+    @cached_property
+    def dividing(self) -> frozenset[str]:
+        """Circuits through which current can divide, and those ahead of them."""
+        found: set[str] = set()
+        points = [b.id for b in self.design.boards if len(self.feeders_of(b.id)) > 1]
+        while points:
+            point_id = points.pop()
+            if not isinstance(self.design.points[point_id], Board):
+                continue
+            for feeder in self.feeders_of(point_id):
+                if feeder.id not in found:
+                    found.add(feeder.id)
+                    points.append(feeder.from_id)
+        return frozenset(found)
+
     def unfinished_ahead_of(self, circuit: Circuit) -> tuple[str, ...]:
         """Return what is missing on the way from the source to a circuit, in words."""
         missing: dict[str, None] = {}

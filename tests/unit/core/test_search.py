@@ -12,7 +12,7 @@ from electrical.core.propose import ASKED_RULES, Proposal, with_proposal
 from electrical.core.search import Found, search_design
 from electrical.core.sources import Converter
 from tests.benchmarks.bench_search import vessel as vessel_of
-from tests.unit.core.designs import board, branch, design, feeder, lamp
+from tests.unit.core.designs import battery, board, branch, design, feeder, lamp
 from tests.unit.core.offers import BLADES, CABLES, STRIPS
 
 SOME_CABLES = tuple(c for c in CABLES if c.key in {"2.5", "4", "6", "10", "16", "25"})
@@ -167,15 +167,27 @@ def test_circuits_that_are_not_named_stay_and_count() -> None:
     assert holds(found.design)
 
 
-def test_current_that_can_divide_is_not_called_exact() -> None:
-    net = design(
+def test_leads_in_which_current_can_divide_are_chosen_one_at_a_time() -> None:
+    """Two batteries on one board: their leads stay, the branches are still the cheapest."""
+    first = battery(internal_r_ohm=0.012)
+    second = battery(id="second", label="Second", internal_r_ohm=0.012)
+    leads = (
         feeder(cable=None, protection=None),
-        feeder(id="F2", label="F2", cable=None, protection=None),
+        feeder(id="F2", label="F2", from_id="second", cable=None, protection=None),
+    )
+    net = design(
+        *leads,
         leaf("C1", length_m=6.0, current_a=5.0),
+        leaf("C2", length_m=9.0, current_a=3.0),
+        sources=(first, second),
     )
     found = searched(net, CABLES, (*BLADES, *STRIPS))
     assert not found.is_exact
-    assert found.why_not_exact == "Current can divide, so drops depend on every choice at once."
+    assert found.why_not_exact == (
+        "The leads through which current can divide were chosen one at a time."
+    )
+    assert holds(found.design)
+    assert {p.circuit_id for p in found.proposals if p.is_complete} == {"F1", "F2", "C1", "C2"}
 
 
 def test_it_names_the_circuit_for_which_nothing_is_on_offer() -> None:
