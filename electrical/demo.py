@@ -23,12 +23,8 @@ INVERTER_DUTY = {
 }
 
 
-#: A made-up coast: plausible for a mild Atlantic autumn, from no table.
-HOME_PORT = {
-    "irradiation_kwh_m2_day": Decimal("2.60"),
-    "lowest_c": -6,
-    "source": "made up for the demo",
-}
+#: A made-up coast: plausible for a mild Atlantic autumn, from no table [kWh/m² a day, °C].
+SUN, COLDEST = Decimal("2.60"), -6
 
 
 def load(job: Job, by: User) -> None:
@@ -37,7 +33,13 @@ def load(job: Job, by: User) -> None:
     if not DayPlan.objects.filter(job=job).exists():
         set_day_plan(job, hours_of(job), by)
     if not HomePort.objects.filter(job=job).exists():
-        set_home_port(job, by=by, **HOME_PORT)
+        set_home_port(
+            job,
+            by=by,
+            irradiation_kwh_m2_day=SUN,
+            lowest_c=COLDEST,
+            source="made up for the demo",
+        )
     _batteries_held(job, by)
     _inverters(job, by)
     if not Circuit.objects.filter(job=job).exists():

@@ -59,7 +59,7 @@ def _middle(given: Decimal | None, low: Decimal, high: Decimal) -> Decimal:
 def wanted_devices(job: Job) -> list[Wanted]:
     lines = list(
         Line.objects.filter(job=job)
-        .select_related("zone", "part", "part__loaddata", "part__switchdata")
+        .select_related("zone", "part", "part__loaddata", "part__switchdata", "part__datacabledata")
         .order_by("zone__position", "position", "id")
     )
     by_id = {line.pk: line for line in lines}
@@ -75,6 +75,8 @@ def wanted_devices(job: Job) -> list[Wanted]:
 def is_device(line: Line) -> bool:
     if line.part is None or line.part.kind not in DEVICE_KINDS:
         return False
+    if line.part.kind == PartKind.DATA_CABLE:
+        return bool(getattr(getattr(line.part, "datacabledata", None), "is_power_feed", False))
     if line.part.kind != PartKind.SWITCH:
         return True
     data = getattr(line.part, "switchdata", None)

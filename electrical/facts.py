@@ -1,10 +1,12 @@
 """Everything the checks need to know of a job, read in a constant number of queries."""
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from catalogue.models import DATA_BY_KIND, ElectricalData, LoadData, PartKind
+from catalogue.models import DATA_BY_KIND, DataDeviceData, ElectricalData, LoadData, PartKind
+from electrical.core.tables.data_backbone import LOAD_UNIT_A
 from electrical.models import (
     Circuit,
     CircuitDevice,
@@ -30,9 +32,10 @@ DEVICE_KINDS = frozenset(
         PartKind.OUTLET,
         PartKind.DATA_DEVICE,
         PartKind.SWITCH,
+        PartKind.DATA_CABLE,
     }
 )
-"""Cable, fuses, terminals and data cable come from the circuits, not from the sheet."""
+"""Cable, fuses and terminals come from the circuits; of data cable only the power feed counts."""
 RECORD_NAMES = {kind: model.__name__.lower() for kind, model in DATA_BY_KIND.items()}
 DEVICE_RECORDS = tuple(
     f"line__part__{name}" for kind, name in RECORD_NAMES.items() if kind in DEVICE_KINDS
@@ -153,6 +156,21 @@ class Facts:
         return tuple(device for device in self.devices if device.kind in kinds)
 
 
+def backbone_current_a(devices: Iterable[Device]) -> float:
+    """What the devices fed from the data backbone draw from its power feed [A]."""
+    records = (record_of(device) for device in devices)
+    units = sum(r.load_units for r in records if isinstance(r, DataDeviceData) and r.bus_powered)
+    return units * LOAD_UNIT_A
+
+
+def with_backbone_feed(devices: tuple[Device, ...]) -> tuple[Device, ...]:
+    """Tell each power feed of the backbone its share of what hangs on it."""
+    feeds = [device for device in devices if device.kind == PartKind.DATA_CABLE]
+    for feed in feeds:
+        feed.fed_current_a = backbone_current_a(devices) / len(feeds)
+    return devices
+
+
 def load_facts(job: Job) -> Facts:
     members: dict[int, list[int]] = defaultdict(list)
     for circuit_id, device_id in CircuitDevice.objects.filter(circuit__job=job).values_list(
@@ -164,8 +182,10 @@ def load_facts(job: Job) -> Facts:
         zones=tuple(Zone.objects.filter(vessel_id=job.vessel_id)),
         nodes=tuple(CablewayNode.objects.filter(vessel_id=job.vessel_id)),
         segments=tuple(CablewaySegment.objects.filter(vessel_id=job.vessel_id)),
-        devices=tuple(
-            Device.objects.filter(job=job).select_related("zone", "line__part", *DEVICE_RECORDS)
+        devices=with_backbone_feed(
+            tuple(
+                Device.objects.filter(job=job).select_related("zone", "line__part", *DEVICE_RECORDS)
+            )
         ),
         circuits=tuple(Circuit.objects.filter(job=job).select_related(*CIRCUIT_RELATED)),
         members={circuit_id: tuple(ids) for circuit_id, ids in members.items()},

@@ -23,6 +23,7 @@ LETTER_BY_KIND: dict[str, str] = {
     PartKind.SWITCH: "S",
     PartKind.OUTLET: "X",
     PartKind.DATA_DEVICE: "A",
+    PartKind.DATA_CABLE: "A",
 }
 LETTER_BY_FUNCTION: dict[str, str] = {
     LoadFunction.NAV_LIGHT: "E",

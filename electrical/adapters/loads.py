@@ -3,6 +3,7 @@
 from catalogue.models import (
     ChargingSourceData,
     ConverterData,
+    DataCableData,
     DataDeviceData,
     InverterData,
     LoadData,
@@ -34,11 +35,21 @@ ENGINE_RUNS = (
 def duties_of(facts: Facts, device: Device) -> dict[str, float]:
     """Share of time on by operating state: the part's own, unless set for this device."""
     record = load_record_of(device) or record_of(device)
+    if isinstance(record, DataCableData):
+        return _feed_duties(facts, device)
     duties = {}
     for state in OperatingState.values:
         own = number(getattr(record, f"duty_{state}", None)) or 0.0
         duties[state] = facts.duty_overrides.get((device.pk, state), own)
     return duties
+
+
+def _feed_duties(facts: Facts, device: Device) -> dict[str, float]:
+    """The backbone is on whenever the vessel is under way or at work. Common practice, no source."""
+    return {
+        state: facts.duty_overrides.get((device.pk, state), 1.0 if state in ENGINE_RUNS else 0.0)
+        for state in OperatingState.values
+    }
 
 
 def current_of(device: Device) -> float | None:
@@ -51,6 +62,8 @@ def current_of(device: Device) -> float | None:
     if isinstance(record, InverterData):
         efficiency = fraction(record.efficiency_pct)
         return float(record.output_w) / float(record.input_v) / efficiency if efficiency else None
+    if isinstance(record, DataCableData):
+        return device.fed_current_a
     if isinstance(record, ChargingSourceData):
         return _charger_input_a(record)
     if isinstance(record, ConverterData):
@@ -116,6 +129,6 @@ def function_of(device: Device) -> str:
     record = load_record_of(device) or record_of(device)
     if isinstance(record, LoadData):
         return record.function
-    if isinstance(record, DataDeviceData):
+    if isinstance(record, DataDeviceData | DataCableData):
         return LoadFunction.NAVIGATION
     return LoadFunction.ACCESSORY if isinstance(record, OutletData | InverterData) else ""

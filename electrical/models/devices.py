@@ -28,6 +28,9 @@ class Device(Versioned):
     held_down = models.BooleanField("battery held down", null=True, blank=True)
     always_live = models.BooleanField("board fed ahead of the isolator", default=False)
 
+    #: Power feed of the data backbone: what hangs on it [A], told when the facts are read.
+    fed_current_a: float | None = None
+
     #: Made anew from the lines, so undoing a line may take it along.
     follows_other_rows = True
 

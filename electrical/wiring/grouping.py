@@ -7,7 +7,7 @@ outlets of one zone share one, alike accessories of one line share one, each up 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from catalogue.models import InverterData, LoadData, OutletData, PartKind
+from catalogue.models import DataCableData, InverterData, LoadData, OutletData, PartKind
 from catalogue.models.electrical_data import LoadFunction
 from electrical.adapters.loads import current_of, duties_of, function_of
 from electrical.adapters.numbers import system_v
@@ -15,6 +15,8 @@ from electrical.facts import Facts, load_record_of, record_of
 from electrical.models import Device
 
 GROUP_MAX_A = 10.0
+BACKBONE_V = 12.0
+POWERED = frozenset({PartKind.LOAD, PartKind.OUTLET, PartKind.INVERTER, PartKind.DATA_CABLE})
 #: Pieces of one line, such as a pair of wipers, share a circuit when they serve one of these.
 SHARED_FUNCTIONS = frozenset({LoadFunction.ACCESSORY, LoadFunction.HEATING})
 
@@ -40,7 +42,7 @@ class LoadGroup:
 def needs_power(device: Device) -> bool:
     if device.kind in (PartKind.DATA_DEVICE, PartKind.CHARGING_SOURCE):
         return load_record_of(device) is not None
-    return device.kind in (PartKind.LOAD, PartKind.OUTLET, PartKind.INVERTER)
+    return device.kind in POWERED
 
 
 def load_v(device: Device) -> float | None:
@@ -49,6 +51,8 @@ def load_v(device: Device) -> float | None:
         return system_v(record.nominal_v)
     if isinstance(record, InverterData):
         return system_v(record.input_v)
+    if isinstance(record, DataCableData):
+        return BACKBONE_V
     return None
 
 

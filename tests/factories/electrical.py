@@ -10,6 +10,8 @@ from catalogue.models import (
     BusbarData,
     CableData,
     ChargingSourceData,
+    DataCableData,
+    DataDeviceData,
     LoadData,
     OutletData,
     Part,
@@ -121,6 +123,20 @@ def make_charger(name: str = "DC-DC charger", *, source: str = "dcdc", **data: A
         efficiency_pct=Decimal("90"),
         **data,
     )
+    return part
+
+
+def make_backbone_feed() -> Part:
+    part = make_part(description="Power feed with tee", kind="data_cable", category="navigation")
+    DataCableData.objects.create(
+        part=part, resistance_ohm_per_100m=Decimal("5.7"), is_tee=True, is_power_feed=True
+    )
+    return part
+
+
+def make_data_device(name: str = "Wind sensor", *, load_units: int = 2) -> Part:
+    part = make_part(description=name, kind="data_device", category="navigation")
+    DataDeviceData.objects.create(part=part, load_units=load_units, bus_powered=True)
     return part
 
 
