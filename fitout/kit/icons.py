@@ -51,6 +51,17 @@ ICONS: dict[str, str] = {
 }
 
 
+# On paper a drawing does not take the colour of the words around it.
+INK = "#13212b"
+PAPER_COLOURS = {
+    "pass": "#1c6440",
+    "attention": "#784700",
+    "stop": "#a81c14",
+    "note": "#24506e",
+    "cannot-tell": "#5a4a72",
+}
+
+
 @cache
 def sprite() -> SafeString:
     """All icons as symbols, once per page."""
@@ -74,9 +85,10 @@ def drawn_icon(name: str) -> SafeString:
     """The whole drawing, for print, where one svg cannot point into another."""
     _check(name)
     return format_html(
-        '<svg class="icon icon-{}" viewBox="0 0 16 16" fill="currentColor" aria-hidden="true">'
+        '<svg class="icon icon-{}" viewBox="0 0 16 16" fill="{}" aria-hidden="true">'
         '<path fill-rule="evenodd" d="{}"/></svg>',
         name,
+        PAPER_COLOURS.get(name, INK),
         ICONS[name],
     )
 
