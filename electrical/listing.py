@@ -75,7 +75,7 @@ def cable_text(part: Part | None) -> str:
         size = f"{data.size_awg}{NBSP}AWG"
     else:
         size = f"{quantity_text(data.size_mm2)}{NBSP}mm²"
-    return f"{data.cores} × {size}" if data.cores > 1 else size
+    return f"{data.cores}×{size}" if data.cores > 1 else size
 
 
 def rating_text(part: Part | None) -> str:

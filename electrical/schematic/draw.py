@@ -103,7 +103,7 @@ def _draw_bar(canvas: Canvas, placed: PlacedBar, columns: Columns) -> None:
     x = columns.bar_x[placed.depth]
     canvas.path(f"M{n(x)},{n(placed.top - 13)} V{n(placed.bottom + 10)}", "bus")
     words = f"{placed.bar.title}, continued" if placed.is_continued else placed.bar.title
-    canvas.text(words, x, placed.top - 21, room=196, classes="strong", anchor="middle")
+    canvas.text(words, x, placed.top - 21, room=216, classes="strong", anchor="middle")
 
 
 def draw_run(canvas: Canvas, branch: Branch, x: float, y: float, room: float) -> None:

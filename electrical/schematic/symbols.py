@@ -43,8 +43,8 @@ def isolator(canvas: Canvas, x: float, y: float, label: str) -> None:
     canvas.circle(x, y, 2.6, "dot")
     canvas.line(x, y, x + SWITCH_W - 3, y - 10)
     canvas.circle(x + SWITCH_W, y, 2.6, "dot")
-    canvas.taken("isolator", x - 2.6, y - 10, SWITCH_W + 5.2, 12.6)
-    canvas.text(label, x + SWITCH_W / 2, y + 13.5, room=32, small=True, anchor="middle")
+    canvas.taken("isolator", x - 2.6, y - 10, SWITCH_W + 5.2, 11.4)
+    canvas.text(label, x + SWITCH_W / 2, y + 11.2, room=32, small=True, anchor="middle")
 
 
 def battery(canvas: Canvas, x: float, y: float) -> None:

@@ -76,6 +76,7 @@ def make_blocks(rows: int, *, name: str = LONG) -> list[Block]:
         branches=(
             Feed(branch=make_branch(10, name=name), bar=board),
             make_branch(11, name=name, switch="S2"),
+            make_branch(14, name=name),
             Feed(branch=make_branch(12, name=name), bar=converter),
             Feed(branch=make_branch(13, name=name), bar=Bar(point_id=4, label="B4", name=name)),
         ),
