@@ -9,7 +9,6 @@ from electrical.core.facts import CircuitFacts, with_choice
 from electrical.core.parts import LoadKind
 from electrical.core.propose import (
     ASKED_RULES,
-    WISHED_RULES,
     CableChoice,
     DeviceChoice,
     broken_rules,
@@ -203,11 +202,13 @@ def loop_resistances(facts: CircuitFacts) -> dict[str, float]:
 def _fitting_devices(
     tried: CircuitFacts, trials: Sequence[DeviceChoice | None], *, both: bool
 ) -> tuple[DeviceChoice | None, ...]:
-    for asked in (OWN_RULES, OWN_RULES - WISHED_RULES):
+    for is_lenient in (False, True):
         fitting = tuple(
             device
             for device in trials
-            if not broken_rules(with_device(tried, device, both=both), asked)
+            if not broken_rules(
+                with_device(tried, device, both=both), OWN_RULES, is_lenient=is_lenient
+            )
         )
         if fitting:
             return fitting

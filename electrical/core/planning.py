@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from itertools import product
 
 from electrical.core.choices import DeviceChoice
 from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
@@ -298,9 +299,9 @@ class Planner:
         if option.cable is None:
             return Choice(option=option, device=None, circuit=circuit, path=ahead.path)
         faulted = self._faulted(circuit, option, ahead)
-        for device in option.devices:
+        for is_lenient, device in product((False, True), option.devices):
             tried = with_device(faulted, device, both=option.devices_needed == 2)
-            if not broken_rules(tried, FAULT_RULES):
+            if not broken_rules(tried, FAULT_RULES, is_lenient=is_lenient):
                 return Choice(option=option, device=device, circuit=tried.circuit, path=ahead.path)
         return None
 

@@ -53,8 +53,10 @@ ASKED_RULES = frozenset(
         "clears",
     }
 )
-#: Given up, together with a finding that says so, when nothing holds every rule.
-WISHED_RULES = frozenset({"locked-rotor"})
+#: Rules that may end with "attention", and say so, when nothing holds them all: a device
+#: that need not open on a locked rotor, may open during a start, or breaks the fault only
+#: together with the one ahead of it.
+WISHED_RULES = frozenset({"locked-rotor", "motor-start", "breaking"})
 #: A feeder without a drop limit of its own gets this share of the critical limit [%].
 FEEDER_DROP_PCT = 1.0
 #: Constant power draws up to this much more where the drop is at its general limit.
@@ -62,7 +64,9 @@ DIVIDING_MARGIN = 1.1
 SHARING_ROLES = frozenset({CircuitRole.FEEDER, CircuitRole.SOURCE})
 
 
-def broken_rules(facts: CircuitFacts, asked: frozenset[str] = ASKED_RULES) -> tuple[Finding, ...]:
+def broken_rules(
+    facts: CircuitFacts, asked: frozenset[str] = ASKED_RULES, *, is_lenient: bool = False
+) -> tuple[Finding, ...]:
     """Return what a choice breaks: stops and attentions of the rules it answers for.
 
     Parameters
@@ -71,19 +75,21 @@ def broken_rules(facts: CircuitFacts, asked: frozenset[str] = ASKED_RULES) -> tu
         The run with the choice made.
     asked : frozenset of str
         Rules that must hold.
+    is_lenient : bool
+        Rules that are only wished for may end with "attention".
 
     Returns
     -------
     tuple of Finding
         Empty when every rule holds. "Cannot tell" does not count against a choice.
     """
-    bad = {Severity.STOP, Severity.ATTENTION}
     return tuple(
         finding
         for rule in CIRCUIT_RULES
         if rule.id in asked
         for finding in rule.findings(facts)
-        if finding.severity in bad
+        if finding.severity is Severity.STOP
+        or (finding.severity is Severity.ATTENTION and not (is_lenient and rule.id in WISHED_RULES))
     )
 
 
@@ -171,8 +177,9 @@ def propose_circuit(
     if circuit.role is CircuitRole.STARTING or not options:
         options.append(None)
     pairs = list(_ordered_pairs(fitting, options, cost))
-    for asked, (cable, device) in product((ASKED_RULES, ASKED_RULES - WISHED_RULES), pairs):
-        if not broken_rules(_tried(facts, cable, device, at_end=at_end), asked):
+    for is_lenient, (cable, device) in product((False, True), pairs):
+        tried = _tried(facts, cable, device, at_end=at_end)
+        if not broken_rules(tried, is_lenient=is_lenient):
             each_kg = device.mass_kg if device else 0.0
             return Proposal(
                 circuit_id=circuit.id,

@@ -16,7 +16,6 @@ from electrical.core.options import Option, as_it_is, options_for, with_neighbou
 from electrical.core.planning import Path, Plan, Planner
 from electrical.core.propose import broken_rules, missing_for_proposal, propose_design
 from electrical.core.standing import (
-    HELD_RULES,
     Standing,
     improved,
     most_favourable,
@@ -87,6 +86,7 @@ class _Search:
     other_cuts: set[tuple[str, Path]] = field(default_factory=set)
     least_cost: float | None = None
     plans_tried: int = 0
+    hopeless: tuple[str, ...] = ()
 
     @cached_property
     def dividing(self) -> frozenset[str]:
@@ -105,13 +105,13 @@ class _Search:
         left_out = tuple(p for p in proposals if p.missing)
         wanted = len(proposals) - len(left_out)
         alone = first if len(first.picks) == wanted and not first.broken else None
-        options = self._options(first, {p.circuit_id for p in left_out})
-        hopeless = [i for i, some in options.items() if not some]
-        if hopeless:
-            return self._one_at_a_time(first, proposals, alone, hopeless)
-        best = self._cheapest(first, options, alone)
+        every = self._options(first, {p.circuit_id for p in left_out})
+        self.hopeless = tuple(i for i, some in every.items() if not some)
+        options = {i: some for i, some in every.items() if some}
+        best = self._cheapest(first, options, alone) if options else None
         if best is None:
-            return self._one_at_a_time(first, proposals, alone, hopeless)
+            return self._one_at_a_time(first, proposals, alone)
+        left_out += tuple(p for p in proposals if p.circuit_id in self.hopeless)
         return self._found(best, left_out, alone)
 
     def _options(self, first: Standing, left_out: set[str]) -> dict[str, tuple[Option, ...]]:
@@ -177,7 +177,7 @@ class _Search:
             if plan is None or not plan.keys() >= options.keys():
                 return None
             self.plans_tried += 1
-            kept = {i: pick for i, pick in first.picks.items() if i in self.dividing}
+            kept = {i: pick for i, pick in first.picks.items() if i not in options}
             standing = Standing(base=first.base, picks=kept | picks_of(plan))
             if not self.other_cuts:
                 self.least_cost = standing.cost
@@ -200,7 +200,7 @@ class _Search:
             cut = planner.cut(circuit_id, plan)
             kept = [name for name, _key in cut[1]]
             best_case = most_favourable(standing, kept, options)
-            if broken_rules(best_case.facts[circuit_id], HELD_RULES):
+            if broken_rules(best_case.facts[circuit_id], is_lenient=True):
                 self.proven_cuts.add(cut)
             else:
                 self.other_cuts.add(cut)
@@ -208,10 +208,10 @@ class _Search:
     def _found(
         self, best: Standing, left_out: tuple[Proposal, ...], alone: Standing | None
     ) -> Found:
-        why = ""
-        if self.dividing:
+        why = self._hopeless_words(best.base)
+        if not why and self.dividing:
             why = "The leads through which current can divide were chosen one at a time."
-        elif not self._is_proven(best):
+        if not why and not self._is_proven(best):
             why = (
                 f"A choice cheaper by up to {best.cost - (self.least_cost or 0.0):.2f} can not be "
                 "ruled out: some drops are within a hair of their limit."
@@ -228,18 +228,19 @@ class _Search:
             plans_tried=self.plans_tried,
         )
 
+    def _hopeless_words(self, design: Design) -> str:
+        labels = {circuit.id: circuit.label for circuit in design.circuits}
+        names = ", ".join(labels[i] for i in self.hopeless)
+        return f"Nothing on offer holds every rule of {names}." if names else ""
+
     def _one_at_a_time(
         self,
         first: Standing,
         proposals: tuple[Proposal, ...],
         alone: Standing | None,
-        hopeless: list[str],
     ) -> Found:
-        labels = {c.id: c.label for c in first.base.circuits}
-        if hopeless:
-            names = ", ".join(labels[i] for i in hopeless)
-            why = f"Nothing on offer holds every rule of {names}."
-        else:
+        why = self._hopeless_words(first.base)
+        if not why:
             why = f"No choice that holds every rule was found in {self.plans_tried} tries."
         return Found(
             design=first.design,
@@ -292,7 +293,7 @@ def search_design(
     Exact for a radial system, every neighbour in a cableway counted as loaded that would
     be with the thinnest cable it may have. Leads through which current can divide keep the
     one-at-a-time choice, and where nothing on offer holds that choice is returned whole;
-    both are said.
+    both are said. A rule that is only wished for may end with "attention".
 
     Plans are made with drops that the true drops are never below, cheapest first, and
     each is checked by every rule on the solved network. What breaks is forbidden: for

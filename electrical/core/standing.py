@@ -10,9 +10,7 @@ from electrical.core.facts import CircuitFacts, gather
 from electrical.core.findings import Finding
 from electrical.core.options import Option, with_device
 from electrical.core.planning import Plan
-from electrical.core.propose import ASKED_RULES, WISHED_RULES, broken_rules, replaced
-
-HELD_RULES = ASKED_RULES - WISHED_RULES
+from electrical.core.propose import broken_rules, replaced
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -156,7 +154,7 @@ class Standing:
     @cached_property
     def broken(self) -> tuple[str, ...]:
         """Chosen circuits that break a rule; all of them when a state has no solution."""
-        bad = tuple(i for i in self.picks if broken_rules(self.facts[i], HELD_RULES))
+        bad = tuple(i for i in self.picks if broken_rules(self.facts[i], is_lenient=True))
         if bad or not self.picks:
             return bad
         states = next(iter(self.facts.values())).voltages.states.values()
@@ -188,8 +186,10 @@ class Standing:
         nearest = max(cheaper, key=lambda cable: cable.cost_per_m)
         thinner = replace(pick.circuit, cable=nearest.cable)
         facts, _voltages = gather(replaced(self.design, thinner))
-        first = broken_rules(facts[thinner.id])
-        others = (broken_rules(known) for i, known in facts.items() if i != thinner.id)
+        first = broken_rules(facts[thinner.id], is_lenient=True)
+        others = (
+            broken_rules(known, is_lenient=True) for i, known in facts.items() if i != thinner.id
+        )
         return (*first, *(finding for found in others for finding in found))
 
 
