@@ -9,6 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from fitout.jobs import figures, guards, sheet
+from fitout.jobs.hullplan.templates import TEMPLATES
 from fitout.jobs.models import CablewaySegment, Customer, Job, Vessel, Zone
 from fitout.kit.models import AuditEntry, User
 from tests.factories.jobs import make_customer, make_job, make_part, zone_of
@@ -78,6 +79,25 @@ def test_bad_new_job_is_told_and_nothing_is_made(
     assert not Job.objects.exists()
     assert not Vessel.objects.exists()
     assert not Customer.objects.exists()
+
+
+@pytest.mark.parametrize("template", sorted(TEMPLATES))
+@pytest.mark.parametrize(
+    "sizes",
+    [
+        {"depth_m": "1.5", "height_m": "1.7"},
+        {"length_m": "2", "beam_m": "1", "depth_m": "0.3", "height_m": "0.5", "draught_m": "0"},
+        {"length_m": "30", "beam_m": "10", "depth_m": "6", "height_m": "8", "draught_m": "4"},
+    ],
+)
+def test_every_size_within_the_limits_can_be_opened_and_drawn(
+    estimator_client: Client, template: str, sizes: dict[str, str]
+) -> None:
+    data = {**NEW_JOB, "template": template, **sizes}
+    assert estimator_client.post(reverse("jobs:new"), data).status_code == 303
+    job = Job.objects.get()
+    for name in ("jobs:sheet", "jobs:hull"):
+        assert estimator_client.get(reverse(name, args=[job.number])).status_code == 200
 
 
 def test_customer_chosen_and_named_at_once_is_a_contradiction(estimator_client: Client) -> None:
