@@ -42,6 +42,7 @@ DEVICE_TYPES = {
     ProtectionKind.STRIP_M8: DeviceType.STRIP_M8,
     ProtectionKind.CUBE: DeviceType.CUBE,
     ProtectionKind.CLASS_T: DeviceType.CLASS_T,
+    ProtectionKind.CYLINDRICAL: DeviceType.OTHER,  # no time-current band here: "cannot tell"
     ProtectionKind.BREAKER_PANEL: DeviceType.PANEL_BREAKER,
     ProtectionKind.BREAKER_THERMAL: DeviceType.SURFACE_BREAKER,
 }

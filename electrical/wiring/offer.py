@@ -22,7 +22,7 @@ HEAVY_KINDS = (
     ProtectionKind.CUBE,
     ProtectionKind.CLASS_T,
 )
-IN_LINE_KINDS = (ProtectionKind.BLADE, ProtectionKind.BLADE_HIGH)
+IN_LINE_KINDS = (ProtectionKind.BLADE, ProtectionKind.BLADE_HIGH, ProtectionKind.CYLINDRICAL)
 KINDS_AT = {
     PartKind.BUSBAR: (*IN_LINE_KINDS, *HEAVY_KINDS),
     PartKind.BATTERY: (*IN_LINE_KINDS, *HEAVY_KINDS),

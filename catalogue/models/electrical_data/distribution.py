@@ -17,6 +17,7 @@ class ProtectionKind(models.TextChoices):
     STRIP_M8 = "strip_m8", "Bolt-in strip fuse M8, ISO 8820-5"
     CUBE = "cube", "Terminal-mount cube fuse"
     CLASS_T = "class_t", "Class T fuse"
+    CYLINDRICAL = "cylindrical", "Cylindrical fuse-link 10 × 38 mm, IEC 60269-2"
     BREAKER_PANEL = "breaker_panel", "Panel breaker, hydraulic-magnetic"
     BREAKER_THERMAL = "breaker_thermal", "Surface breaker, thermal"
 
