@@ -13,7 +13,7 @@ from catalogue.part_documents import attach
 from catalogue.price_lists.reading import read_table
 from fitout.kit.models import User
 
-WITH_DATA_SHEET = ("BT-LFP-200", "BM-60-48", "NE-RADAR-450")
+WITH_DATA_SHEET = ("AN-ANCHOR-10", "BT-LFP-200", "BM-60-48", "NE-RADAR-450")
 PRICE_LIST = "ebb-street-spring.csv"
 
 
