@@ -116,8 +116,10 @@
   if (one("[data-act=add-line]")) addKey("a", toEntry("add-line"), "Add a line");
   if (one("[data-act=add-kit]")) addKey("k", toEntry("add-kit"), "Add a kit");
 
-  document.addEventListener("htmx:afterSettle", () => {
-    if (inHand) held()?.classList.add("hand");
+  document.addEventListener("htmx:afterSettle", (event) => {
+    const row = inHand && held();
+    row?.classList.add("hand");
+    if (row && event.target.closest?.(".sheet")) row.scrollIntoView({ block: "nearest" });
     if (zone) showZone();
     const field = one("[data-focus]");
     if (field) {
