@@ -13,7 +13,8 @@ from django.db import transaction
 from django.db.models import Max
 
 from catalogue.models import Condition, Kit, LabourOperation, Part, Supplier, TaxGroup, Trade
-from fitout.jobs.models import Choice, Job, Line, LineKind, Zone
+from fitout.jobs.models import Choice, Job, Line, LineKind, Stage, Zone
+from fitout.jobs.models.jobs import OPEN_STAGES
 from fitout.jobs.models.lines import Place
 from fitout.kit import audit
 
@@ -211,11 +212,13 @@ def new_line(job: Job, zone: Zone, details: Details, **values: Any) -> Line:
 
 def _add(job: Job, lines: list[Line], *, by: Any, details: Details) -> Line:
     top = lines[0]
-    top.position = next_position(job, top.zone)
-    label = f"{top.zone.code}-{top.position:02d} {top.description} added"
-    with changing(job, by=by, label=label) as change:
-        insert(lines, by=by, change=change)
-        set_conditions(top, details.conditions, change)
+    with transaction.atomic():
+        hold(job)
+        top.position = next_position(job, top.zone)
+        label = f"{top.zone.code}-{top.position:02d} {top.description} added"
+        with changing(job, by=by, label=label) as change:
+            insert(lines, by=by, change=change)
+            set_conditions(top, details.conditions, change)
     return top
 
 
@@ -256,15 +259,18 @@ def standard_tax_group() -> TaxGroup:
     return group
 
 
+def hold(job: Job) -> None:
+    """Keep others from this sheet until we commit, so that no two lines get one number."""
+    stage = Job.objects.select_for_update().values_list("stage", flat=True).get(pk=job.pk)
+    if stage not in OPEN_STAGES:
+        word = Stage(stage).label.lower()
+        raise SheetClosed(f"{job.code} is {word}; its build sheet no longer changes.")
+
+
 @contextmanager
 def changing(job: Job, *, by: Any, label: str) -> Iterator[audit.Change]:
     """One undoable change of a job's build sheet."""
-    if not job.is_open:
-        raise SheetClosed(
-            f"{job.code} is {job.get_stage_display().lower()}; its build sheet no longer changes."
-        )
-    with (
-        transaction.atomic(),
-        audit.tracked(actor=by, scope=job.scope, label=label, action="build_sheet") as change,
-    ):
-        yield change
+    with transaction.atomic():
+        hold(job)
+        with audit.tracked(actor=by, scope=job.scope, label=label, action="build_sheet") as change:
+            yield change

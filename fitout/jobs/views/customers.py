@@ -3,6 +3,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.db.models import Count, Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
@@ -18,10 +19,11 @@ from fitout.kit.models import StaleVersion
 @require_safe
 def customers(request: HttpRequest) -> HttpResponse:
     asked = request.GET.get("q", "").strip()[:100].replace("\0", "")
-    found = Customer.objects.annotate(job_count=Count("jobs"))
+    found = Customer.objects.annotate(job_count=Count("jobs")).order_by("name", "pk")
     if asked:
         found = found.filter(Q(name__icontains=asked) | Q(contact__icontains=asked))
-    context = {"customers": found, "asked": asked}
+    page = Paginator(found, 50).get_page(request.GET.get("page"))
+    context = {"page": page, "asked": asked}
     return pages.render(request, "jobs/customers.html", context)
 
 

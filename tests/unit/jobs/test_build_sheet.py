@@ -288,6 +288,13 @@ def test_sheet_of_a_handed_over_job_is_closed(estimator: User) -> None:
         sheet.add_part(job, zone_of(job, "HM"), make_part(), by=estimator)
 
 
+def test_stage_is_read_afresh_before_a_change(job: Job, estimator: User) -> None:
+    Job.objects.filter(pk=job.pk).update(stage="closed")  # meanwhile, by somebody else
+    with pytest.raises(sheet.SheetClosed, match="closed; its build sheet no longer changes"):
+        sheet.add_part(job, zone_of(job, "HM"), make_part(), by=estimator)
+    assert not job.lines.exists()
+
+
 def test_unknown_mass_is_counted_apart(job: Job, estimator: User) -> None:
     sheet.add_part(job, zone_of(job, "HM"), make_part(mass_kg=None), by=estimator)
     assert sheet.totals_of(sheet.sheet_lines(job)).mass_unknown == 1

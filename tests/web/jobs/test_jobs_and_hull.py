@@ -5,7 +5,9 @@ from typing import Any
 
 import pytest
 from bs4 import BeautifulSoup
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from fitout.jobs import figures, guards, sheet
@@ -122,6 +124,22 @@ def test_customer_is_added_then_changed_with_a_version(
     assert response.status_code in (409, 422)
     assert "stored now is “Reed Warbler Trips”" in response.content.decode()
     assert Customer.objects.get().name == "Reed Warbler Trips"
+
+
+def test_customers_are_found_by_a_part_of_the_name_in_constant_queries(
+    estimator_client: Client,
+) -> None:
+    taken = []
+    for count in (1, 10):
+        Customer.objects.all().delete()
+        Customer.objects.bulk_create(Customer(name=f"Reed {n}") for n in range(count))
+        make_customer(name="Sedge")
+        with CaptureQueriesContext(connection) as queries:
+            text = estimator_client.get(reverse("jobs:customers"), {"q": "reed"}).content.decode()
+        taken.append(len(queries))
+        assert f"{count} customer" in text
+        assert "Sedge" not in text
+    assert taken[0] == taken[1]
 
 
 def test_bad_address_of_a_customer_is_told(estimator_client: Client) -> None:
