@@ -18,7 +18,15 @@ from electrical.models import Circuit
 from electrical.own_rules import own_findings, refused
 from fitout.jobs.models import Job
 
-RANK = {severity: severity.rank for severity in Severity}
+#: Worst first, as somebody works them off: what can be put right now before what must be
+#: found out.
+ORDER = (
+    Severity.STOP,
+    Severity.ATTENTION,
+    Severity.CANNOT_TELL,
+    Severity.NOTE,
+    Severity.PASS,
+)
 
 
 @dataclass(frozen=True)
@@ -35,7 +43,7 @@ class Checked:
         """Everything somebody has to look at, worst first."""
         own = [finding for finding in self.own if finding.is_open]
         found = [*(self.result.findings if self.result else ()), *own]
-        return tuple(sorted(found, key=lambda finding: RANK[finding.severity]))
+        return tuple(sorted(found, key=lambda finding: ORDER.index(finding.severity)))
 
     @cached_property
     def by_circuit(self) -> dict[int, tuple[Finding, ...]]:
@@ -54,7 +62,7 @@ class Checked:
 
     def severity_of(self, circuit: Circuit) -> Severity:
         found = self.by_circuit.get(circuit.pk, ())
-        return min((f.severity for f in found), key=lambda s: s.rank, default=Severity.PASS)
+        return min((f.severity for f in found), key=ORDER.index, default=Severity.PASS)
 
     def count(self, severity: Severity) -> int:
         return sum(finding.severity is severity for finding in self.findings)
