@@ -81,9 +81,7 @@ def test_many_writers_at_once_all_get_through(own_database: OwnDatabase, owner: 
     answers = together(
         *(
             lambda client=client, number=number: (
-                client.post(
-                    url, _new_person(f"person{number}")
-                ).status_code
+                client.post(url, _new_person(f"person{number}")).status_code
             )
             for number, client in enumerate(clients)
         )
