@@ -85,6 +85,8 @@ class Planner:
         through a feeder, or leaves a source at a higher voltage.
     cuts : set
         Choices known not to hold: circuit and the cables from the source to it.
+    _held, _stuck : set
+        Circuits for which an option held somewhere, and for which none did at some point.
     _memo : dict
         Plans already made, by point and path.
     _fault_memo : dict
@@ -97,6 +99,8 @@ class Planner:
     weigh: Callable[[float, float], float]
     best_case: Voltages
     cuts: set[tuple[str, Path]]
+    _held: set[str] = field(default_factory=set)
+    _stuck: set[str] = field(default_factory=set)
     _memo: dict[tuple[str, Path], tuple[float, Plan] | None] = field(default_factory=dict)
     _fault_memo: dict[tuple[str, Path], PointFault] = field(default_factory=dict)
 
@@ -121,6 +125,11 @@ class Planner:
         """A board with one feeder; with several, current can divide ahead of it."""
         is_board = isinstance(self.design.points[point_id], Board)
         return is_board and len(self._feeders[point_id]) == 1
+
+    @property
+    def hopeless(self) -> frozenset[str]:
+        """Circuits for which no option held, whatever lay ahead of them."""
+        return frozenset(self._stuck - self._held)
 
     def cut(self, circuit_id: str, plan: Mapping[str, Choice]) -> tuple[str, Path]:
         """Return what to forbid after a circuit broke a rule in a plan."""
@@ -201,6 +210,8 @@ class Planner:
             found = self._with(circuit, option, ahead)
             if found is not None and found[0] < limit:
                 best, limit = found, found[0]
+        if best is None:
+            self._stuck.add(circuit.id)
         return best
 
     def _with(self, circuit: Circuit, option: Option, ahead: _Ahead) -> tuple[float, Plan] | None:
@@ -213,6 +224,7 @@ class Planner:
         choice = self._choice(circuit, option, ahead)
         if choice is None:
             return None
+        self._held.add(circuit.id)
         figure, plan = self.weigh(choice.cost, choice.mass_kg), {circuit.id: choice}
         if not self._goes_on(circuit):
             return figure, plan

@@ -111,7 +111,9 @@ class _Search:
         best = self._cheapest(first, options, alone) if options else None
         if best is None:
             return self._one_at_a_time(first, proposals, alone)
-        left_out += tuple(p for p in proposals if p.circuit_id in self.hopeless)
+        left_out += tuple(
+            p for p in proposals if p.circuit_id in self.hopeless and not p.is_complete
+        )
         return self._found(best, left_out, alone)
 
     def _options(self, first: Standing, left_out: set[str]) -> dict[str, tuple[Option, ...]]:
@@ -163,17 +165,20 @@ class _Search:
         """The first plan that holds; the cheapest while every cut was proven."""
         thickest = most_favourable(first, (), options)
         best_case = next(iter(thickest.facts.values())).voltages
-        every = {c: options.get(c, (as_it_is(known),)) for c, known in first.facts.items()}
         while self.plans_tried < MOST_PLANS:
             planner = Planner(
                 design=first.base,
                 facts=first.facts,
-                options=every,
+                options={c: options.get(c, (as_it_is(known),)) for c, known in first.facts.items()},
                 weigh=self.weigh,
                 best_case=best_case,
                 cuts=self.proven_cuts | self.other_cuts,
             )
             plan = planner.best()
+            if plan is None and planner.hopeless & options.keys() and not self.other_cuts:
+                self.hopeless += tuple(sorted(planner.hopeless & options.keys()))
+                options = {i: some for i, some in options.items() if i not in self.hopeless}
+                continue
             if plan is None or not plan.keys() >= options.keys():
                 return None
             self.plans_tried += 1

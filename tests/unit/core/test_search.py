@@ -110,7 +110,7 @@ def test_it_says_what_the_next_cheaper_cable_would_break_anywhere() -> None:
 
 
 def test_what_can_not_be_proven_is_bounded_from_below() -> None:
-    net = vessel_of(7.5, 2, 22)
+    net = vessel_of(7.5, 2, 12)
     found = searched(net, CABLES, (*BLADES, *STRIPS))
     assert holds(found.design)
     assert found.least_cost is not None
@@ -190,14 +190,27 @@ def test_leads_in_which_current_can_divide_are_chosen_one_at_a_time() -> None:
     assert {p.circuit_id for p in found.proposals if p.is_complete} == {"F1", "F2", "C1", "C2"}
 
 
-def test_it_names_the_circuit_for_which_nothing_is_on_offer() -> None:
-    net = design(feeder(), leaf("C1", length_m=6.0, current_a=60.0))
+def test_it_names_the_circuit_for_which_nothing_is_on_offer_and_searches_the_rest() -> None:
+    hopeless = leaf("C1", length_m=6.0, current_a=60.0)
+    net = design(feeder(), hopeless, leaf("C2", length_m=6.0, current_a=5.0))
     found = search_design(
-        net, circuit_ids=["C1"], cables=lambda _c: CABLES[:3], devices=lambda _c: BLADES
+        net, circuit_ids=["C1", "C2"], cables=lambda _c: CABLES[:6], devices=lambda _c: BLADES
     )
     assert not found.is_exact
     assert found.why_not_exact == "Nothing on offer holds every rule of C1."
     assert found.one_by_one_cost is None
+    assert {p.circuit_id for p in found.proposals if p.is_complete} == {"C2"}
+
+
+def test_a_fault_no_device_breaks_is_hopeless_too() -> None:
+    """3200 A at the battery and nothing but blade fuses that break 3000 A."""
+    near = leaf("C1", length_m=6.0, current_a=5.0, from_id="house")
+    net = design(feeder(), near, leaf("C2", length_m=6.0, current_a=5.0))
+    found = search_design(
+        net, circuit_ids=["C1", "C2"], cables=lambda _c: CABLES, devices=lambda _c: BLADES
+    )
+    assert found.why_not_exact == "Nothing on offer holds every rule of C1."
+    assert {p.circuit_id for p in found.proposals if p.is_complete} == {"C2"}
 
 
 def test_a_circuit_without_data_is_left_out_and_named() -> None:
