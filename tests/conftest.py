@@ -20,6 +20,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
     on_postgres = "postgresql" in settings.DATABASES["default"]["ENGINE"]
     for item in items:
+        # pytest-django makes the database only if it sees that some test asks for one.
+        if "django_db_setup" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.django_db)
         if "own_database" in getattr(item, "fixturenames", ()):
             # Without the mark a run of such tests alone makes no test database to copy from.
             item.add_marker(pytest.mark.django_db)
