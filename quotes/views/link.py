@@ -65,7 +65,7 @@ def _page(
     status = 422 if answer or declining else 200
     response = render(request, "quotes/link.html", context, status=status)
     response.headers["X-Robots-Tag"] = "noindex"
-    response.headers["Referrer-Policy"] = "no-referrer"
+    response.headers["Referrer-Policy"] = "same-origin"  # no-referrer makes Origin null
     return response
 
 

@@ -141,13 +141,21 @@
   const strip = one("#strip");
   if (strip) {
     let timer;
-    addKey("u", () => {
+    let isAsked = false;
+    const undoLast = () => {
       const undo = one(".undo button", strip);
       if (!undo) return false;
       undo.click();
+    };
+    // While the strip learns of a change its button would still undo the one before.
+    addKey("u", () => {
+      isAsked = strip.classList.contains("htmx-request");
+      return isAsked ? undefined : undoLast();
     }, "Undo the last change");
     document.addEventListener("htmx:afterSettle", (event) => {
       if (event.detail.target !== strip && !strip.contains(event.detail.target)) return;
+      if (isAsked) undoLast();
+      isAsked = false;
       clearTimeout(timer);
       const root = one(".strip-state", strip) ?? strip;
       root.classList.remove("faded");
