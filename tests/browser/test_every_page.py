@@ -4,10 +4,10 @@ from collections.abc import Iterator
 from urllib.parse import urlsplit
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from playwright.sync_api import BrowserContext, ConsoleMessage, Page
 
+from tests.browser.reading import violations
 from tests.fixtures.browser import Site
 from tests.web.conftest import client_as
 from tests.web.crawl import Visit, Walk
@@ -16,7 +16,6 @@ pytestmark = pytest.mark.browser
 
 WIDTHS = (390, 1024, 1440)
 ROLES = ("owner", "technician", "customer")
-LEVELS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 WIDER_THAN_WINDOW = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 
 
@@ -69,15 +68,6 @@ def _wrong_on(context: BrowserContext, site: Site, visit: Visit) -> Iterator[str
     yield from (f"{visit.url}: {violation}" for violation in violations(page))
     yield from (f"{visit.url}: {message}" for message in said if message)
     page.close()
-
-
-def violations(page: Page) -> list[str]:
-    found = Axe().run(page, options={"runOnly": LEVELS}).response["violations"]
-    return [
-        f"{one['id']} ({one['help']}): {node['html'][:160]}"
-        for one in found
-        for node in one["nodes"]
-    ]
 
 
 def _text(message: ConsoleMessage) -> str:
