@@ -6,6 +6,7 @@ a busbar under W).
 """
 
 from collections.abc import Iterable
+from itertools import pairwise
 from typing import Any, Protocol
 
 from catalogue.models import PartKind
@@ -55,6 +56,17 @@ def label_order(device: Labelled) -> tuple[str, int, str]:
     """Labels as people count: E9 before E10."""
     label = str(device.label)
     return label[:1], len(label), label
+
+
+def labels_together(devices: Iterable[Labelled]) -> str:
+    """E1–E4 when they run on without a gap, else the labels one by one."""
+    labels = [str(device.label) for device in sorted(devices, key=label_order)]
+    numbers = [int(label[1:]) for label in labels if label[1:].isdecimal()]
+    is_one_letter = len({label[:1] for label in labels}) == 1
+    runs_on = len(numbers) == len(labels) and all(b == a + 1 for a, b in pairwise(numbers))
+    if len(labels) > 2 and is_one_letter and runs_on:
+        return f"{labels[0]}–{labels[-1]}"
+    return ", ".join(labels)
 
 
 def next_label(letter: str, taken: Iterable[str]) -> str:

@@ -11,7 +11,7 @@ from electrical.check import Checked
 from electrical.colours import WireColour, colour_named, wire_colour
 from electrical.core.findings import RuleSet, Severity
 from electrical.facts import Facts
-from electrical.labels import label_order
+from electrical.labels import label_order, labels_together
 from electrical.models import Circuit, Device
 from electrical.schematic.content import Branch
 from fitout.kit.money import quantity_text
@@ -58,7 +58,7 @@ class CircuitRow:
 
     @property
     def to_text(self) -> str:
-        return ", ".join(device.label for device in self.ends) or "nothing"
+        return labels_together(self.ends) or "nothing"
 
     @property
     def run_text(self) -> str:

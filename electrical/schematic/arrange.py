@@ -16,7 +16,7 @@ from catalogue.models import (
 )
 from catalogue.models.electrical_data import LoadFunction, LoadNature
 from electrical.facts import Facts, record_of
-from electrical.labels import label_order
+from electrical.labels import labels_together
 from electrical.models import Circuit, CircuitRole, Device
 from electrical.schematic.content import Bar, Block, Branch, Feed, Panel, Supply, Symbol
 
@@ -139,7 +139,7 @@ class Arranger:
         if not loads:
             return replace(branch, symbol=Symbol.POINT, end_name=branch.name)
         name = loads[0].short_name if len(loads) == 1 else branch.name
-        return replace(branch, symbol=_symbol(loads[0]), end_label=_labels(loads), end_name=name)
+        return replace(branch, symbol=_symbol(loads[0]), end_label=labels_together(loads), end_name=name)
 
     def _inward(self, device: Device, path: set[int]) -> list[Branch]:
         """Supplies that reach a bar further down stand in its rows, pointing inward."""
@@ -225,19 +225,6 @@ def _bar_name(device: Device) -> str:
     if device.kind == PartKind.BATTERY:
         return f"{device.short_name}, before the isolator"
     return device.short_name
-
-
-def _labels(devices: tuple[Device, ...]) -> str:
-    """E1 to E4 when they run on without a gap, else the labels one by one."""
-    ordered = sorted(devices, key=label_order)
-    labels = [device.label for device in ordered]
-    numbers = [int(label[1:]) for label in labels if label[1:].isdecimal()]
-    runs_on = len(numbers) == len(labels) and numbers == list(
-        range(numbers[0], numbers[0] + len(numbers))
-    )
-    if len(labels) > 2 and runs_on and len({label[0] for label in labels}) == 1:
-        return f"{labels[0]}–{labels[-1]}"
-    return ", ".join(labels)
 
 
 LOAD_SYMBOLS = {
