@@ -15,6 +15,7 @@ from electrical.check import Checked, check
 from electrical.core.findings import Severity
 from fitout.handover.maintenance import maintenance_of
 from fitout.handover.models import Outcome, Pack, PackStatus
+from fitout.handover.results import results_of
 from fitout.handover.test_sheets import progress
 from fitout.jobs.hullplan.drawing import deck_plan, profile
 from fitout.jobs.hullplan.plan import read_plan
@@ -135,7 +136,7 @@ def pack_context(
         "sheets": sheets,
         "labels": electrical_documents.wire_labels(checked),
         "register": list(job.register.all()),
-        "test_sheets": list(job.test_sheets.prefetch_related("readings__tested_by")),
+        "results": results_of(job),
         "maintenance": maintenance_of(job, today),
         "cautions": cautions.ALL,
         "is_boat": job.vessel.kind == VesselKind.BOAT,

@@ -37,6 +37,7 @@ class Expected:
     high: float | None = None
     source: str = ""
     circuit_id: int | None = None
+    check: str = ""
 
 
 def circuit_rows(listing: Listing) -> list[Expected]:
@@ -50,8 +51,18 @@ def _of_circuit(row: CircuitRow, result: CircuitResult | None) -> list[Expected]
     name = f"{row.label} {row.circuit.name}"
     own = row.circuit.pk
     rows = [
-        Expected(what=f"{name}: label at both ends", source="circuit list", circuit_id=own),
-        Expected(what=f"{name}: polarity at the device", source=PRACTICE, circuit_id=own),
+        Expected(
+            what=f"{name}: label at both ends",
+            source="circuit list",
+            circuit_id=own,
+            check="label",
+        ),
+        Expected(
+            what=f"{name}: polarity at the device",
+            source=PRACTICE,
+            circuit_id=own,
+            check="polarity",
+        ),
     ]
     if row.fuse:
         rows.append(
@@ -59,6 +70,7 @@ def _of_circuit(row: CircuitRow, result: CircuitResult | None) -> list[Expected]
                 what=f"{name}: protective device fitted is {row.fuse}",
                 source="circuit list",
                 circuit_id=own,
+                check="device",
             )
         )
     loop = _loop_resistance(row, result, name)
@@ -80,6 +92,7 @@ def _loop_resistance(row: CircuitRow, result: CircuitResult | None, name: str) -
             f"plus {JOINTS_OHM} Ω for joints ({PRACTICE})"
         ),
         circuit_id=row.circuit.pk,
+        check="loop",
     )
 
 
@@ -93,6 +106,7 @@ def _drop(row: CircuitRow, result: CircuitResult | None, name: str) -> Expected 
         high=round(result.drop.own_v * DROP_TOLERANCE, 3),
         source=f"computed {result.drop.own_v:.3g} V, hot, plus 10 % for the meter ({PRACTICE})",
         circuit_id=row.circuit.pk,
+        check="drop",
     )
 
 
@@ -248,6 +262,7 @@ def _reading(sheet: TestSheet, row: Expected, position: int) -> TestReading:
         sheet=sheet,
         circuit_id=row.circuit_id,
         position=position,
+        check_name=row.check,
         what=row.what[:160],
         unit=row.unit,
         expected_low=_decimal(row.low),

@@ -50,6 +50,7 @@ class TestReading(Versioned):
         Circuit, null=True, blank=True, on_delete=models.CASCADE, related_name="readings"
     )
     position = models.PositiveSmallIntegerField(default=0)
+    check_name = models.CharField(max_length=12, blank=True, editable=False)
     what = models.CharField(max_length=160)
     unit = models.CharField(max_length=10, blank=True)
     expected_low = models.DecimalField(max_digits=12, decimal_places=4, null=True, blank=True)
