@@ -90,7 +90,7 @@ def _environment_needs() -> tuple[machine.Need, ...]:
 def _load(settings: dict[str, str]) -> None:
     VAR.mkdir(exist_ok=True)
     DOCUMENTS.mkdir(exist_ok=True)
-    _django("Prepare the database", settings, "migrate", "--no-input")
+    _django("Prepare the database", settings, "migrate", "--no-input", "--verbosity", "0")
     _django("Load the demo workshop", settings, "load_demo")
     _django("Write its documents", settings, "write_documents", str(DOCUMENTS))
 
@@ -101,6 +101,7 @@ def _django(name: str, settings: dict[str, str], *command: str) -> None:
             [environment.python(), ROOT / "manage.py", *command],
             directory=ROOT,
             environment=settings,
+            show=True,
         )
 
 

@@ -2,7 +2,6 @@
 
 import subprocess
 import time
-from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -37,9 +36,14 @@ def run_quietly(
     *,
     directory: Path,
     environment: Mapping[str, str] | None = None,
+    show: bool = False,
 ) -> str:
-    """Run a command and answer what it printed; its last lines become the message if it fails."""
-    done = subprocess.run(
+    """Run a command and answer what it printed; its last lines become the message if it fails.
+
+    With `show`, what it says of its own progress is passed on while it runs.
+    """
+    said: list[str] = []
+    with subprocess.Popen(
         [str(part) for part in command],
         cwd=directory,
         env=environment,
@@ -48,13 +52,16 @@ def run_quietly(
         stderr=subprocess.STDOUT,
         text=True,
         errors="replace",
-        check=False,
-    )
-    if done.returncode != 0:
+    ) as running:
+        for line in running.stdout or ():
+            said.append(line)
+            if show:
+                print(f"    {line}", end="", flush=True)
+    if running.returncode != 0:
         shown = " ".join(str(part) for part in command)
-        last_lines = deque(done.stdout.splitlines(), maxlen=LINES_SHOWN_OF_A_FAILURE)
-        raise CannotPrepare("\n".join([f"This failed: {shown}", *last_lines]))
-    return done.stdout
+        last_lines = "".join(said[-LINES_SHOWN_OF_A_FAILURE:]).rstrip()
+        raise CannotPrepare(f"This failed: {shown}\n{last_lines}")
+    return "".join(said)
 
 
 def _say_still_going(name: str, started: float, finished: Event) -> None:

@@ -40,6 +40,13 @@ def test_output_of_a_command_is_kept_and_not_shown(capsys: pytest.CaptureFixture
     assert capsys.readouterr().out == ""
 
 
+def test_what_a_command_says_of_its_progress_is_passed_on(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    run_quietly([sys.executable, "-c", "print('J-0139')"], directory=Path.cwd(), show=True)
+    assert capsys.readouterr().out == "    J-0139\n"
+
+
 def test_a_failed_command_is_shown_with_its_last_lines() -> None:
     program = "for n in range(100): print('line', n)\nraise SystemExit(3)"
     with pytest.raises(CannotPrepare) as trouble:
@@ -47,4 +54,5 @@ def test_a_failed_command_is_shown_with_its_last_lines() -> None:
     lines = str(trouble.value).splitlines()
     assert lines[0].startswith(f"This failed: {sys.executable} -c")
     assert "line 99" in lines
+    assert "line 75" in lines
     assert "line 74" not in lines
