@@ -67,14 +67,14 @@ STORIES = (
         "Terrapin",
         quoted=131,
         accepted=112,
-        ordered=60,
-        received=30,
+        ordered=40,
+        received=28,
         receipts_left=2,
         build=26,
         tasks_done=Decimal("0.35"),
         snag="Cable transit in the bulkhead is 4 mm too small",
     ),
-    Told("Hedgerow", quoted=40, accepted=21, ordered=14, orders_left=3),
+    Told("Hedgerow", quoted=40, accepted=21, ordered=2, orders_left=3),
     Told(
         "Dulse",
         quoted=120,
@@ -178,6 +178,13 @@ class Telling:
         plan(self._fresh(), by=owner, today=start, parts_due=parts_due(job, start))
         self._give_work_orders(ago)
         do_tasks(self._fresh(), share=self.story.tasks_done, at=self.at(ago, 8), now=self.at(0, 12))
+        if self.story.tasks_done < 1:  # what is left is planned anew, from today
+            plan(
+                self._fresh(),
+                by=owner,
+                today=self.today,
+                parts_due=parts_due(self.job, self.today),
+            )
         if self.story.snag:
             raise_demo_snag(
                 self._fresh(), self.story.snag, by=self.people.technicians[1], at=self.at(1, 15)

@@ -19,10 +19,9 @@ def order_everything(job: Job, *, by: User, at: datetime, today: date, left: int
 
 
 def receive_everything(job: Job, *, by: User, at: datetime, left: int = 0) -> None:
-    """Book in every order but the last `left`; of those the first comes in part."""
-    orders = list(
-        PurchaseOrder.objects.filter(job=job, status=OrderStatus.ORDERED).order_by("sequence")
-    )
+    """Book in every order but the `left` due last; of those the first comes in part."""
+    ordered = PurchaseOrder.objects.filter(job=job, status=OrderStatus.ORDERED)
+    orders = list(ordered.order_by("due_on", "sequence"))
     complete = orders[: len(orders) - left]
     for number, order in enumerate(complete):
         _receive(order, by=by, at=at + timedelta(hours=number), share_lines=None)
