@@ -6,7 +6,6 @@ not read in the source and are to be checked; "common practice" has no source.
 
 import re
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -43,6 +42,7 @@ from catalogue.models import (
 from electrical.core.tables.iec60228 import CLASS_5
 from fitout.kit.models import User
 
+pytestmark = pytest.mark.django_db
 TODAY = date(2026, 11, 25)
 COUNTED = (
     Condition, Kit, KitItem, LabourOperation, Part, PartDocument, PriceChange, PriceList, Supplier,
@@ -75,14 +75,15 @@ def counts() -> dict[str, int]:
 
 
 @pytest.fixture(scope="module")
-def catalogue(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[Snapshot]:
+def catalogue(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Snapshot:
     with django_db_blocker.unblock(), transaction.atomic():
         by = User.objects.create_user("loader", display_name="Loader", role="owner")
         demo.load(by, TODAY)
         first = counts()
         demo.load(by, TODAY)
-        yield snapshot(first)
+        taken = snapshot(first)
         transaction.set_rollback(True)
+    return taken
 
 
 def snapshot(first: dict[str, int]) -> Snapshot:
