@@ -5,7 +5,7 @@ from urllib.parse import urlsplit
 
 import pytest
 from django.conf import settings
-from playwright.sync_api import BrowserContext, ConsoleMessage, Page
+from playwright.sync_api import BrowserContext, ConsoleMessage
 
 from tests.browser.reading import violations
 from tests.fixtures.browser import Site

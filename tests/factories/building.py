@@ -45,9 +45,7 @@ def second_fix(trade: Trade, hours: str) -> LabourOperation:
 def receive_everything(job: Job, by: User) -> None:
     for draft in propose(job, by=by, today=TODAY):
         order = send(draft, by=by, at=NOW, today=TODAY)
-        arrivals = [
-            Arrival(line_id=line.pk, quantity=line.quantity) for line in order.lines.all()
-        ]
+        arrivals = [Arrival(line_id=line.pk, quantity=line.quantity) for line in order.lines.all()]
         receive(order, arrivals, by=by, at=NOW, delivery_note="", remark="")
 
 
