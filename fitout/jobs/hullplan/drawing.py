@@ -170,7 +170,7 @@ class Drawing:
             y=rect.top,
             width=rect.right - rect.left,
             height=rect.bottom - rect.top,
-            **self.ink("zone"),
+            **self.ink("zone-in-hand" if zone.code == self.chosen else "zone"),
         )
         content = joined([element("title", f"{zone.code} {zone.name}"), box])
         on = " on" if zone.code == self.chosen else ""

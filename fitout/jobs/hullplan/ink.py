@@ -42,6 +42,7 @@ LOOKS: dict[str, tuple[str, Attributes]] = {
     "level": ("waterline", stroked(INK2, 1.0, dashes="2 4")),
     "sea": ("sea", {"fill": SEA}),
     "zone": ("zone-box", {"fill": "none"}),
+    "zone-in-hand": ("zone-box", {**stroked(MAGENTA, 3.0, fill=MAGENTA), "fill_opacity": 0.18}),
     "cableway": ("cableway", stroked(MAGENTA, 2.6, dashes="11 6")),
     "cableway-name": (
         "cableway-name",
