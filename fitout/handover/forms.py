@@ -12,7 +12,12 @@ class ReadingForm(Form):
     """One row of a test sheet: a figure where one is expected, else the tester's word."""
 
     version = forms.IntegerField(widget=forms.HiddenInput)
-    remark = forms.CharField(label="Remark", max_length=200, required=False)
+    remark = forms.CharField(
+        label="Remark",
+        max_length=200,
+        required=False,
+        widget=forms.TextInput(attrs={"placeholder": "Remark"}),
+    )
 
     def __init__(self, *args: Any, reading: TestReading, **kwargs: Any) -> None:
         initial = {
