@@ -75,8 +75,9 @@ def orders_of(job: Job) -> list[PurchaseOrder]:
     return list(with_totals().filter(job=job))
 
 
-def open_orders(today: date, *, show: str) -> list[PurchaseOrder]:
-    orders = with_totals()
+def open_orders(today: date, *, show: str, drafts: bool) -> list[PurchaseOrder]:
+    """Orders to show; a draft is the office's own until it is sent."""
+    orders = with_totals() if drafts else with_totals().exclude(status=OrderStatus.DRAFT)
     if show == "late":
         return list(orders.filter(status__in=OPEN, due_on__lt=today))
     if show == "all":

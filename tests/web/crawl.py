@@ -117,7 +117,7 @@ def walk(get: Callable[[str], Any], *starts: str) -> Walk:
         met.visits[name].append(visit)
         if not visit.is_html or visit.status >= 400:
             continue
-        soup = BeautifulSoup(visit.content, "html.parser")
+        soup = BeautifulSoup(visit.content.decode(), "html.parser")
         for form in forms_in(soup, url):
             met.forms.setdefault((form.view_name, tuple(sorted(form.values))), form)
         for link in links_in(soup, url):

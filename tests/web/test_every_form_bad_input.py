@@ -93,7 +93,7 @@ def _unescaped(client: Client, answer: Answer) -> Iterator[str]:
 def _badly_refused(answer: Answer, case: Case) -> Iterator[str]:
     if answer.status_code != 422 or not case.must_refuse or not case.field.label:
         return
-    soup = BeautifulSoup(answer.content, "html.parser")
+    soup = BeautifulSoup(answer.content.decode(), "html.parser")
     messages = [" ".join(one.get_text(" ").split()) for one in soup.select(MESSAGES)]
     label = case.field.label.lower()
     named = [message.partition(":")[0].lower() for message in messages if ":" in message]

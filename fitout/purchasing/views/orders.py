@@ -27,11 +27,12 @@ from fitout.purchasing.overview import lines_with_received, open_orders
 def orders_page(request: HttpRequest) -> HttpResponse:
     show = request.GET.get("show", "")
     today = timezone.localdate()
+    sees_orders = can(request.user, "orders.view")
     context = {
-        "orders": open_orders(today, show=show),
+        "orders": open_orders(today, show=show, drafts=sees_orders),
         "show": show,
         "today": today,
-        "sees_orders": can(request.user, "orders.view"),
+        "sees_orders": sees_orders,
     }
     return render(request, "purchasing/orders.html", context)
 

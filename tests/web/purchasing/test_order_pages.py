@@ -80,6 +80,9 @@ class TestRoles:
     ) -> None:
         (draft,) = propose(job, by=estimator, today=TODAY)
         assert technician_client.get(url("order", draft.pk)).status_code == 404
+        for show in ("", "?show=all"):
+            listed = technician_client.get(url("orders") + show).content.decode()
+            assert url("order", draft.pk) not in listed
 
     def test_technician_receives_goods(
         self, technician_client: Client, order: PurchaseOrder, technician: User
