@@ -139,7 +139,9 @@ class Arranger:
         if not loads:
             return replace(branch, symbol=Symbol.POINT, end_name=branch.name)
         name = loads[0].short_name if len(loads) == 1 else branch.name
-        return replace(branch, symbol=_symbol(loads[0]), end_label=labels_together(loads), end_name=name)
+        return replace(
+            branch, symbol=_symbol(loads[0]), end_label=labels_together(loads), end_name=name
+        )
 
     def _inward(self, device: Device, path: set[int]) -> list[Branch]:
         """Supplies that reach a bar further down stand in its rows, pointing inward."""

@@ -7,15 +7,18 @@ from datetime import date, datetime, timedelta
 from fitout.jobs.models import Job
 from fitout.kit.models import User
 from fitout.purchasing.models import OrderStatus, PurchaseOrder, PurchaseOrderLine
-from fitout.purchasing.ordering import propose, send
+from fitout.purchasing.ordering import cancel, propose, send
 from fitout.purchasing.receiving import Arrival, receive, to_come
 
 
 def order_everything(job: Job, *, by: User, at: datetime, today: date, left: int = 0) -> None:
-    """Draft and send all orders but the last `left`, which stay drafts."""
+    """Draft and send all orders but the last `left`: one of those is dropped again, so that its
+    parts are still to be ordered, and the others stay drafts."""
     drafts = propose(job, by=by, today=today)
     for minute, draft in enumerate(drafts[: len(drafts) - left]):
         send(draft, by=by, at=at + timedelta(minutes=4 * minute), today=today)
+    if left > 1:
+        cancel(drafts[-1], by=by)
 
 
 def receive_everything(job: Job, *, by: User, at: datetime, left: int = 0) -> None:

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from django.db.models import Count, DecimalField, F, Q, QuerySet, Sum
+from django.db.models import Count, DecimalField, Exists, F, OuterRef, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 
 from catalogue.models import Category
 from fitout.jobs.models import Job
 from fitout.purchasing.followup import OPEN, FollowUp
-from fitout.purchasing.models import OrderStatus, PurchaseOrder, PurchaseOrderLine
+from fitout.purchasing.models import Movement, OrderStatus, PurchaseOrder, PurchaseOrderLine
 from fitout.purchasing.needs import Need
 
 ZERO = Decimal(0)
@@ -83,6 +83,16 @@ def open_orders(today: date, *, show: str, drafts: bool) -> list[PurchaseOrder]:
     if show == "all":
         return list(orders)
     return list(orders.filter(Q(status__in=OPEN) | Q(status=OrderStatus.DRAFT)))
+
+
+MOVEMENTS_SHOWN = 20
+
+
+def last_movements(job: Job) -> list[Movement]:
+    """The latest first; `is_put_right` marks slips that were cancelled."""
+    put_right = Movement.objects.filter(reverses=OuterRef("pk"))
+    rows = Movement.objects.filter(job=job).select_related("part", "by")
+    return list(rows.annotate(is_put_right=Exists(put_right))[:MOVEMENTS_SHOWN])
 
 
 def lines_with_received(order: PurchaseOrder) -> list[PurchaseOrderLine]:

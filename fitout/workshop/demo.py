@@ -40,7 +40,7 @@ def give_trades() -> None:
 
 
 def do_tasks(job: Job, *, share: Decimal, at: datetime, now: datetime) -> None:
-    """Do the first `share` of the tasks one after the other; the next one is left running."""
+    """Do the first `share` of the tasks one after the other; the lead's next one is left running."""
     tasks = list(
         job.tasks.select_related("zone", "assigned_to", "job").prefetch_related("lines", "circuits")
     )
@@ -49,7 +49,9 @@ def do_tasks(job: Job, *, share: Decimal, at: datetime, now: datetime) -> None:
     for number, facts in enumerate(facts_of_tasks(job, tasks[:count])):
         moment = _do(facts, moment, PACE[number % len(PACE)], latest=now)
     if count < len(tasks) and count:
-        _begin(tasks[count], now - timedelta(hours=1))
+        left = tasks[count:]
+        led = [task for task in left if task.assigned_to_id == job.lead_id]
+        _begin((led or left)[0], now - timedelta(hours=1))
 
 
 def _do(facts: TaskFacts, at: datetime, pace: Decimal, *, latest: datetime) -> datetime:

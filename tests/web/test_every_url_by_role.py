@@ -13,6 +13,12 @@ from fitout.kit.access import RULES, URL_ACTIONS
 from tests.web.crawl import Walk, all_views
 
 VIEWS = sorted(name for name, _ in all_views())
+#: Addresses no walk of the demo can meet, each with its reason.
+NOT_ON_A_WALK = {
+    "handover:pack": "asked only while a pack is being made; tests/web/handover asks it",
+    "kit:look": "only while developing; no page of the product links to it",
+    "kit:look_part": "only while developing; no page of the product links to it",
+}
 ROLES = ("owner", "estimator", "technician")
 ANSWERS_TO_SOMEBODY_ALLOWED = {200, 204, 302, 303, 304, 403, 404, 405, 422}
 
@@ -41,7 +47,7 @@ def test_no_page_links_to_nothing(walks: dict[str, Walk]) -> None:
         assert missing == [], role
 
 
-@pytest.mark.parametrize("view", VIEWS)
+@pytest.mark.parametrize("view", [view for view in VIEWS if view not in NOT_ON_A_WALK])
 def test_every_address_is_met_on_a_walk(view: str, walks: dict[str, Walk]) -> None:
     assert _paths(view, walks), "no page links to it and no form is sent to it"
 

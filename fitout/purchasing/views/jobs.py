@@ -19,7 +19,7 @@ from fitout.purchasing.models import Movement
 from fitout.purchasing.moving import CannotMove, move, next_move, put_right
 from fitout.purchasing.needs import needs_of, shortages
 from fitout.purchasing.ordering import CannotOrder, propose
-from fitout.purchasing.overview import orders_of, parts_overview
+from fitout.purchasing.overview import last_movements, orders_of, parts_overview
 
 
 def job_parts(request: HttpRequest, number: int) -> HttpResponse:
@@ -32,6 +32,7 @@ def job_parts(request: HttpRequest, number: int) -> HttpResponse:
         "overview": overview,
         "shortages": shortages(needs, today),
         "orders": orders_of(job),
+        "movements": last_movements(job),
         "today": today,
         "may_order": can(request.user, "orders.change", job.stage),
         "may_move": can(request.user, "parts.move", job.stage),
