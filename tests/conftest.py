@@ -11,6 +11,7 @@ pytest_plugins = [
     "tests.fixtures.database",
     "tests.fixtures.browser",  # after database, from which it imports
     "tests.fixtures.people",
+    "tests.fixtures.walks",
 ]
 
 

@@ -9,7 +9,7 @@ from playwright.sync_api import BrowserContext, ConsoleMessage
 
 from tests.browser.reading import violations
 from tests.fixtures.browser import Site
-from tests.web.conftest import client_as
+from tests.fixtures.walks import client_as
 from tests.web.crawl import Visit, Walk
 
 pytestmark = pytest.mark.browser
