@@ -1,5 +1,6 @@
 """Values people and programs send that a form has to refuse, or take without harm."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -35,8 +36,21 @@ class Case:
     is_kept: bool = False
 
 
-def cases(form: Form) -> Iterator[Case]:
+def pattern_of(name: str) -> str:
+    """A field's name without the row it stands in: `quantity_12` and `quantity_13` are alike."""
+    return re.sub(r"\d+", "#", name)
+
+
+def fields_of_each_kind(form: Form) -> list[Field]:
+    """Of fields that differ only in their row, the first."""
+    found: dict[str, Field] = {}
     for field in form.typed_fields:
+        found.setdefault(pattern_of(field.name), field)
+    return list(found.values())
+
+
+def cases(form: Form) -> Iterator[Case]:
+    for field in fields_of_each_kind(form):
         if field.kind == "file":
             yield from _files(field)
             continue
