@@ -2,12 +2,12 @@
 
 import io
 import re
-from datetime import datetime
+from datetime import date
 
 import pytest
 from django.utils import timezone
 from PIL import Image
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, ViewportSize, expect
 
 from fitout.jobs.models import Job
 from fitout.kit.models import Role, User
@@ -20,7 +20,7 @@ from tests.fixtures.browser import Site
 pytestmark = [pytest.mark.browser, pytest.mark.django_db]
 
 TASK = "Electrical second fix: Helm"
-PHONE = {"width": 390, "height": 844}
+PHONE: ViewportSize = {"width": 390, "height": 844}
 
 
 @pytest.fixture
@@ -130,6 +130,7 @@ def raise_a_snag(page: Page) -> None:
 
 def check_what_is_on_record(job: Job, technician: User) -> None:
     task = Task.objects.get(job=job, title=TASK)
+    assert task.done_at is not None
     assert (task.status, task.done_at.date()) == (TaskStatus.DONE, _today())
     assert MadeCircuit.objects.filter(task=task, made_by=technician).count() >= 2
     assert BookedTime.objects.get(task=task, user=technician).stopped_at is not None
@@ -143,5 +144,5 @@ def check_what_is_on_record(job: Job, technician: User) -> None:
         assert Image.open(file).size == (640, 480)
 
 
-def _today() -> datetime:
+def _today() -> date:
     return timezone.localdate()

@@ -34,7 +34,7 @@ class TestBoard:
         make_job(owner, vessel=make_vessel(name="Kelpie"), stage="closed")
         page = BeautifulSoup(owner_client.get(BOARD).content, "html.parser")
         stages = {
-            body.select_one("tr.stage .name").get_text(): [
+            body.select("tr.stage .name")[0].get_text(): [
                 name.get_text() for name in body.select("tr.job-row .name")
             ]
             for body in page.select(".board tbody")

@@ -7,6 +7,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
+from catalogue.models import Part
 from catalogue.models.labour import Phase
 from fitout.jobs import sheet
 from fitout.jobs.models import Job
@@ -90,7 +91,7 @@ class TestPhone:
     def test_part_that_is_not_here_is_not_picked(
         self, technician_client: Client, task: Task
     ) -> None:
-        part = task.lines.get(part__code="LI-40").part
+        part = Part.objects.get(code="LI-40")
         answer = technician_client.post(url("pick", task.pk, part.pk))
         assert answer.status_code == 422
         assert "LI-40 is not here yet." in answer.content.decode()
