@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import zipfile
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import islice
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -85,26 +87,19 @@ def _row(line: int, cells: Sequence[str], places: dict[str, int]) -> dict[str, A
 
 
 def _csv_lines(name: str, content: bytes) -> list[list[str]]:
-    import pandas as pd
-
     if not name.lower().endswith((".csv", ".txt")):
         raise ValidationError("send a CSV or an XLSX file.")
     text = _decoded(content)
     if "\0" in text:
         raise ValidationError("this is not a text file.")
+    cells = csv.reader(io.StringIO(text, newline=""), delimiter=_separator(text))
     try:
-        frame = pd.read_csv(
-            io.StringIO(text),
-            header=None,
-            dtype=str,
-            keep_default_na=False,
-            sep=_separator(text),
-            skip_blank_lines=True,
-            nrows=MAX_ROWS + 2,
-        )
-    except (pd.errors.ParserError, pd.errors.EmptyDataError, ValueError) as error:
-        raise ValidationError("its rows do not all have the same columns.") from error
-    return [[str(cell).strip() for cell in row] for row in frame.itertuples(index=False)]
+        lines = [line for line in map(_texts, islice(cells, MAX_ROWS + 2)) if line]
+    except csv.Error as error:
+        raise ValidationError("its rows cannot be told apart.") from error
+    if any(len(line) > len(lines[0]) for line in lines):
+        raise ValidationError("its rows do not all have the same columns.")
+    return lines
 
 
 def _decoded(content: bytes) -> str:
@@ -145,7 +140,7 @@ def _sheet_lines(content: bytes) -> list[list[str]]:
     try:
         sheet: Any = book.worksheets[0]
         rows = sheet.iter_rows(max_row=MAX_ROWS + 2, max_col=MAX_COLUMNS + 1, values_only=True)
-        return [line for line in map(_texts, rows) if any(line)]
+        return [line for line in map(_texts, rows) if line]
     finally:
         book.close()
 
