@@ -1,4 +1,6 @@
 import io
+import subprocess
+import sys
 import threading
 from collections.abc import Iterator
 from http.server import BaseHTTPRequestHandler, HTTPServer
@@ -7,10 +9,10 @@ from typing import Any
 
 import pytest
 from django.contrib.staticfiles import finders
-from django.core.exceptions import SuspiciousFileOperation
 from pypdf import PdfReader
 
-from fitout.kit import pdf
+from fitout.kit import drawing, pdf
+from fitout.kit.press import CannotDraw, Press
 
 pytestmark = pytest.mark.pure
 
@@ -69,12 +71,12 @@ def test_text_is_text_even_when_it_looks_like_markup(sheets: tuple[str, ...]) ->
     ],
 )
 def test_nothing_but_data_and_own_styles_is_fetched(url: str, sheets: tuple[str, ...]) -> None:
-    with pytest.raises((pdf.Unfetchable, SuspiciousFileOperation)):
-        pdf.fetcher().fetch(url)
+    with pytest.raises(drawing.Unfetchable):
+        drawing.fetcher(pdf.static_folders()).fetch(url)
 
 
 def test_own_styles_are_fetched_by_name(sheets: tuple[str, ...]) -> None:
-    found = pdf.fetcher().fetch("https://static.invalid/print/test.css")
+    found = drawing.fetcher(pdf.static_folders()).fetch("https://static.invalid/print/test.css")
     assert b"size: A4" in found.read()
     assert found.content_type == "text/css"
 
@@ -105,16 +107,54 @@ def test_rendering_asks_no_server(sheets: tuple[str, ...]) -> None:
     assert asked == []
 
 
-def test_a_data_url_follows_the_file(sheets: tuple[str, ...], tmp_path: Path) -> None:
-    import base64
-    import os
+ORDER = drawing.Order("<p>Bow locker</p>", (), ())
 
-    file = tmp_path / "print" / "test.css"
-    first = pdf.data_url("print/test.css")
-    assert base64.b64decode(first.split(",")[1]) == file.read_bytes()
-    file.write_text("p { color: #444 }")
-    os.utime(file, ns=(1, 1))
-    assert pdf.data_url("print/test.css") != first
+
+@pytest.fixture
+def press() -> Iterator[Press]:
+    press = Press()
+    yield press
+    press.close()
+
+
+def test_the_renderer_is_not_in_this_process(press: Press) -> None:
+    loaded = "import sys; from fitout.kit import pdf; print('weasyprint' in sys.modules)"
+    assert subprocess.check_output([sys.executable, "-c", loaded], text=True).strip() == "False"
+    assert "Bow locker" in text_of(press.draw(ORDER))
+
+
+def test_one_process_draws_one_document_after_another(press: Press) -> None:
+    press.draw(ORDER)
+    first = press._process
+    assert first is not None
+    press.draw(ORDER)
+    assert press._process is first
+
+
+def test_a_process_that_has_ended_is_started_again(press: Press) -> None:
+    press.draw(ORDER)
+    assert press._process is not None
+    press._process.kill()
+    assert press.draw(ORDER).startswith(b"%PDF-")
+
+
+def test_what_is_wrong_with_a_document_is_told_and_the_next_is_drawn(press: Press) -> None:
+    with pytest.raises(CannotDraw, match=r"no static file 'print/none\.css'"):
+        press.draw(drawing.Order("<p>Lost", ("print/none.css",), ()))
+    assert press.draw(ORDER).startswith(b"%PDF-")
+
+
+def test_a_document_without_end_is_given_up() -> None:
+    hasty = Press(limit_s=0.001)
+    with pytest.raises(CannotDraw, match=r"more than 0\.001 s"):
+        hasty.draw(ORDER)
+    assert hasty._process is None
+
+
+def test_the_process_ends_when_nobody_asks() -> None:
+    ask = "from fitout.kit import drawing; drawing.IDLE_S = 0.01; drawing.main()"
+    with subprocess.Popen([sys.executable, "-c", ask], stdin=subprocess.PIPE) as idle:
+        assert idle.wait(timeout=30) == 0
 
 
 def test_the_print_sheet_brings_its_own_fonts_and_frame() -> None:
