@@ -16,7 +16,7 @@ from fitout.kit.money import round_money
 
 if TYPE_CHECKING:
     from catalogue.models.electrical_data import ElectricalData, LoadData
-    from catalogue.models.suppliers import PriceChange, SupplierPart
+    from catalogue.models.suppliers import PriceChange
 
 
 class Unit(models.TextChoices):
@@ -117,8 +117,8 @@ def best_offer(field: str, *, part: str = "pk") -> Subquery:
     """A column of the offer a part is bought from: the preferred one, else the cheapest."""
     from catalogue.models.suppliers import SupplierPart
 
-    offers = SupplierPart.objects.filter(part=OuterRef(part), active=True)
-    chosen = offers.order_by("-preferred", "cost", "pk").values(field)[:1]
+    offers = SupplierPart.objects.filter(part=OuterRef(part))
+    chosen = offers.best_first().values(field)[:1]
     if field in {"cost", "pack_quantity", "minimum_order"}:
         return Subquery(chosen, output_field=Cents(max_digits=10, decimal_places=2))
     return Subquery(chosen)
@@ -279,12 +279,6 @@ class Part(Versioned):
 
         history = PriceChange.objects.filter(offer__part=self)
         return history.select_related("offer__supplier", "recorded_by")[:20]
-
-    @property
-    def preferred_offer(self) -> SupplierPart | None:
-        """One query unless the offers are prefetched; lists use `with_cost()`."""
-        usable = [offer for offer in self.offers.all() if offer.active]
-        return min(usable, key=lambda o: (not o.preferred, o.cost, o.pk), default=None)
 
 
 class PartDocument(models.Model):

@@ -91,6 +91,12 @@ class Supplier(Versioned):
         return reverse("catalogue:supplier", args=[self.pk])
 
 
+class SupplierPartQuerySet(models.QuerySet["SupplierPart"]):
+    def best_first(self) -> SupplierPartQuerySet:
+        """Offers still made; the one a part is bought from first: preferred, else cheapest."""
+        return self.filter(active=True).order_by("-preferred", "cost", "pk")
+
+
 class SupplierPart(Versioned):
     """One supplier's offer of a part; at most one offer per part is preferred.
 
@@ -109,6 +115,8 @@ class SupplierPart(Versioned):
     price_date = models.DateField("price date")
     preferred = models.BooleanField("buy here first", default=False)
     active = models.BooleanField("still offered", default=True)
+
+    objects = SupplierPartQuerySet.as_manager()
 
     class Meta:
         ordering = ["-preferred", "cost"]
@@ -135,6 +143,8 @@ class SupplierPart(Versioned):
 
     def order_quantity(self, needed: Decimal) -> Decimal:
         """What to order to have `needed`: the minimum at least, in whole packs."""
+        if needed <= 0:
+            return Decimal(0)
         wanted = max(needed, self.minimum_order)
         packs: Decimal = (wanted / self.pack_quantity).to_integral_value(rounding=ROUND_CEILING)
         return packs * Decimal(self.pack_quantity)

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from decimal import ROUND_CEILING, Decimal
+from decimal import Decimal
 
 from catalogue.models import Part, SupplierPart
 from electrical.needs import needs as circuit_needs
@@ -55,7 +55,7 @@ class Need:
 
     @property
     def order_quantity(self) -> Decimal:
-        return ZERO if self.offer is None else rounded_up(self.to_draft, self.offer)
+        return ZERO if self.offer is None else self.offer.order_quantity(self.to_draft)
 
     @property
     def rounding(self) -> str:
@@ -73,16 +73,6 @@ class Need:
 class _Gathered:
     part: Part
     sources: list[Source] = field(default_factory=list)
-
-
-def rounded_up(quantity: Decimal, offer: SupplierPart) -> Decimal:
-    """Whole packs, and never below the supplier's minimum order."""
-    if quantity <= 0:
-        return ZERO
-    wanted = max(quantity, offer.minimum_order)
-    packs = (wanted / offer.pack_quantity).to_integral_value(rounding=ROUND_CEILING)
-    bought: Decimal = packs * offer.pack_quantity
-    return bought
 
 
 def rounding_words(short: Decimal, ordered: Decimal, offer: SupplierPart, unit: str) -> str:
@@ -138,7 +128,7 @@ def is_bought(line: SheetLine) -> bool:
 def _offers(gathered: dict[int, _Gathered]) -> dict[int, list[SupplierPart]]:
     offers: defaultdict[int, list[SupplierPart]] = defaultdict(list)
     rows = SupplierPart.objects.filter(part__in=gathered, supplier__active=True)
-    for offer in rows.select_related("supplier").order_by("-preferred", "cost", "pk"):
+    for offer in rows.select_related("supplier").best_first():
         offers[offer.part_id].append(offer)
     return offers
 

@@ -43,7 +43,7 @@ class TaskForm(ModelForm):
             "zone": job.vessel.zones.all(),
             "trade": Trade.objects.all(),
             "assigned_to": User.objects.technicians(),
-            "subcontractor": Supplier.objects.filter(is_subcontractor=True, active=True),
+            "subcontractor": Supplier.objects.subcontractors(),
         }
         for name, queryset in choices.items():
             self.fields[name].queryset = queryset  # type: ignore[attr-defined]

@@ -162,7 +162,7 @@ class WrittenForm(ZonedForm):
 
 class AddSubcontractForm(WrittenForm):
     supplier = forms.ModelChoiceField(
-        Supplier.objects.filter(is_subcontractor=True, active=True),
+        Supplier.objects.subcontractors(),
         label="Subcontractor",
         empty_label="Choose one",
     )

@@ -58,7 +58,7 @@ def usual_labour(part: Part) -> dict[str, Any]:
 
 
 def part_values(part: Part, offers: Offers) -> dict[str, Any]:
-    """What a line takes over from its part and from the preferred offer."""
+    """What a line takes over from its part and from the offer it is bought from."""
     return {
         "kind": LineKind.PART,
         "part": part,

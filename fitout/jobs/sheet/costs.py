@@ -20,7 +20,7 @@ class CostChange:
 
 
 def cost_changes(job: Job) -> list[CostChange]:
-    """Part lines whose preferred offer asks something else than the line says."""
+    """Part lines whose offer asks something else than the line says."""
     lines = list(Line.objects.filter(job=job, kind=LineKind.PART).select_related("job", "part"))
     offers = Offers.of_parts([line.part_id for line in lines if line.part_id])
     return [

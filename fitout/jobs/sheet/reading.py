@@ -54,13 +54,13 @@ def _conditions_of(job: Job) -> dict[int, dict[int, Decimal]]:
 
 def _suppliers_of(job: Job) -> dict[int, tuple[int, str]]:
     """Part to the supplier it would be bought from."""
-    offers = SupplierPart.objects.filter(preferred=True, part__lines__job=job)
-    return {
-        part_id: (supplier_id, name)
-        for part_id, supplier_id, name in offers.order_by()
-        .values_list("part_id", "supplier_id", "supplier__name")
-        .distinct()
-    }
+    parts = Line.objects.filter(job=job, part__isnull=False).values("part")
+    offers = SupplierPart.objects.filter(part__in=parts).best_first()
+    found: dict[int, tuple[int, str]] = {}
+    rows = offers.values_list("part_id", "supplier_id", "supplier__name")
+    for part_id, supplier_id, name in rows:
+        found.setdefault(part_id, (supplier_id, name))
+    return found
 
 
 class Reader:

@@ -14,6 +14,7 @@ from tests.factories.jobs import (
     make_condition,
     make_job,
     make_kit,
+    make_offer,
     make_operation,
     make_part,
     make_supplier,
@@ -54,6 +55,19 @@ def test_part_line_takes_cost_mass_and_words_from_the_preferred_offer(
     assert line.labour_h_total == Decimal("2.4")
     assert line.labour_cost_total == Decimal("76.80")  # 2.4 h at 32
     assert line.supplier_name == part.offers.get().supplier.name
+
+
+def test_part_without_a_preferred_offer_costs_what_the_cheapest_still_made_asks(
+    job: Job, estimator: User
+) -> None:
+    part = make_part(cost="11.00")
+    part.offers.update(preferred=False)
+    make_offer(part, cost="5.00")
+    part.offers.filter(cost="5.00").update(preferred=False, active=False)
+    sheet.add_part(job, zone_of(job, "DP"), part, by=estimator)
+    line = by_code(job)["DP-01"]
+    assert line.unit_cost == Decimal("11.00")
+    assert line.supplier_name == part.offers.get(cost="11.00").supplier.name
 
 
 def test_later_price_change_does_not_move_the_line_until_costs_are_refreshed(

@@ -51,6 +51,13 @@ class TestNeeds:
         (need,) = needs_of(buying_job(owner, (part, "12.4")))
         assert need.rounding == "12.4 m missing, packs of 25: 25 m"
 
+    def test_an_offer_no_longer_made_is_not_ordered_from(self, owner: User) -> None:
+        part = make_part()
+        part.offers.update(preferred=False, active=False)
+        (need,) = needs_of(buying_job(owner, (part, "1")))
+        assert need.offer is None
+        assert need.order_quantity == 0
+
     def test_option_not_taken_is_not_needed(self, owner: User) -> None:
         job = buying_job(owner, (make_part(), "1"))
         job.lines.update(choice="option", taken=False)
