@@ -9,7 +9,7 @@ from decimal import Decimal
 from django.utils import timezone
 
 from fitout.jobs.models import Job
-from fitout.kit.models import AuditEntry, User
+from fitout.kit.models import AuditEntry
 from fitout.kit.money import money_text, quantity_text
 from fitout.knockon import Figures, Move, difference, figures
 from fitout.models import Snapshot
@@ -27,7 +27,7 @@ class Strip:
     may_undo: bool
 
 
-def read_strip(job: Job, *, by: User, now: datetime) -> Strip:
+def read_strip(job: Job, *, now: datetime) -> Strip:
     current = figures(job, today=timezone.localdate(now))
     last = AuditEntry.objects.in_scope(job.scope).select_related("actor", "undone_by").first()
     before = _remember(job, current, last, now)

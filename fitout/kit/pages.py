@@ -43,11 +43,11 @@ def changed(response: HttpResponse, *events: str) -> HttpResponse:
     return response
 
 
-def back_to(url: str, request: HttpRequest | None = None) -> HttpResponse:
+def back_to(url: str) -> HttpResponse:
     """Go to another page after a valid POST; `PagesMiddleware` tells htmx in its own way."""
     response = HttpResponseRedirect(url)
     response.status_code = 303
-    return response if request is None else told_to_htmx(request, response)
+    return response
 
 
 def told_to_htmx(request: HttpRequest, response: HttpResponse) -> HttpResponse:

@@ -37,7 +37,7 @@ class PartsOverview:
     without_offer: int
 
 
-def parts_overview(needs: Sequence[Need], *, wanted: str, today: date) -> PartsOverview:
+def parts_overview(needs: Sequence[Need], *, wanted: str) -> PartsOverview:
     wanted = wanted if wanted in FollowUp.values else ""
     shown = [need for need in needs if not wanted or need.state == wanted]
     names = dict(Category.choices)

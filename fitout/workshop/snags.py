@@ -65,14 +65,3 @@ def close(snag: Snag, *, status: str, note: str, by: User, at: datetime) -> Snag
         label=f"Snag {SnagStatus(status).label.lower()}: {snag}",
     )
     return snag
-
-
-@transaction.atomic
-def reopen(snag: Snag, *, by: User) -> Snag:
-    snag = Snag.objects.select_for_update().get(pk=snag.pk)
-    if snag.status == SnagStatus.OPEN:
-        return snag
-    snag.status, snag.closed_at = SnagStatus.OPEN, None
-    snag.save_if_version(snag.version, by=by)
-    record(by, "snag", snag, scope=snag.job.scope, label=f"Snag open again: {snag}")
-    return snag

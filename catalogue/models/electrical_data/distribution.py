@@ -110,12 +110,6 @@ class CableData(ElectricalData):
                 {"size_mm2": "Cross-section: give either mm² or a wire gauge, one of the two."}
             )
 
-    @property
-    def size_text(self) -> str:
-        if self.size_mm2 is None:
-            return f"AWG {self.size_awg}"
-        return f"{self.size_mm2.normalize():f} mm²"
-
 
 class TerminalForm(models.TextChoices):
     RING = "ring", "Ring"

@@ -53,7 +53,7 @@ def make_pack(request: HttpRequest, number: int) -> HttpResponse:
     else:
         transaction.on_commit(lambda: make_pack_task.enqueue(pack.pk))
         messages.success(request, f"{pack.number} is being made.")
-    return back_to(reverse("handover:overview", args=[number]), request)
+    return back_to(reverse("handover:overview", args=[number]))
 
 
 def pack_row(request: HttpRequest, number: int, pk: int) -> HttpResponse:
@@ -70,7 +70,7 @@ def refresh_register(request: HttpRequest, number: int) -> HttpResponse:
     require(request.user, "register.change", job.stage)
     added = refresh(job, by=signed_in(request))
     messages.success(request, f"Register follows the build sheet; {added} new.")
-    return back_to(reverse("handover:overview", args=[number]) + "#equipment", request)
+    return back_to(reverse("handover:overview", args=[number]) + "#equipment")
 
 
 def register_item(request: HttpRequest, number: int, pk: int) -> HttpResponse:
@@ -93,6 +93,6 @@ def register_item(request: HttpRequest, number: int, pk: int) -> HttpResponse:
             status = 409
         else:
             messages.success(request, f"{item} kept.")
-            return back_to(reverse("handover:overview", args=[number]) + "#equipment", request)
+            return back_to(reverse("handover:overview", args=[number]) + "#equipment")
     context = {"job": job, "item": item, "form": form}
     return render(request, "handover/item.html", context, status=status)

@@ -23,7 +23,7 @@ def make_sheets(request: HttpRequest, number: int) -> HttpResponse:
     require(request.user, "tests.make", job.stage)
     added = generate(job, by=signed_in(request))
     messages.success(request, f"Test sheets follow the circuits; {added} new rows.")
-    return back_to(reverse("handover:overview", args=[number]), request)
+    return back_to(reverse("handover:overview", args=[number]))
 
 
 def sheet_page(request: HttpRequest, number: int, pk: int) -> HttpResponse:
@@ -84,7 +84,7 @@ def enter_reading(request: HttpRequest, number: int, pk: int) -> HttpResponse:
         form.add_error(None, _changed_by_other(reading))
         return _sheet_page(request, job, reading.sheet, form, status=409)
     page = reverse("handover:sheet", args=[number, reading.sheet.pk])
-    return back_to(f"{page}#r{reading.pk}", request)
+    return back_to(f"{page}#r{reading.pk}")
 
 
 def _changed_by_other(reading: TestReading) -> str:

@@ -15,7 +15,7 @@ from fitout.kit.pages import back_to, render
 @require_safe
 def board(request: HttpRequest) -> HttpResponse:
     if not signed_in(request).sees_money:
-        return back_to(reverse("workshop:work"), request)
+        return back_to(reverse("workshop:work"))
     late_only = request.GET.get("show") == "late"
     context = {
         "board": read_board(today=timezone.localdate(), late_only=late_only),
@@ -27,5 +27,5 @@ def board(request: HttpRequest) -> HttpResponse:
 @require_safe
 def strip(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number)
-    context = {"job": job, "strip": read_strip(job, by=signed_in(request), now=timezone.now())}
+    context = {"job": job, "strip": read_strip(job, now=timezone.now())}
     return render(request, "home/_strip.html", context)

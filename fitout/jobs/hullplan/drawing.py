@@ -93,13 +93,11 @@ class Drawing:
     def svg(self) -> SafeString:
         frame = self.projection.frame(0 if self.silent else self.ink.bar_room)
         front = "bow" if self.outline.afloat else "front"
-        classes = ["hull-drawing", "small" if self.ink.small else ""]
-        classes.append("one-zone-marked" if self.chosen else "")
         return element(
             "svg",
             self.layers(),
             xmlns="http://www.w3.org/2000/svg",
-            class_=" ".join(filter(None, classes)),
+            class_="hull-drawing small" if self.ink.small else "hull-drawing",
             viewBox=f"{frame.left:.0f} {frame.top:.0f} "
             f"{frame.right - frame.left:.0f} {frame.bottom - frame.top:.0f}",
             role="group" if self.zone_link else "img",

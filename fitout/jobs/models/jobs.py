@@ -41,17 +41,6 @@ MOVES: dict[str, tuple[str, ...]] = {
     Stage.LOST: (Stage.ENQUIRY,),
 }
 
-# The order in which a job is drawn on its bar; a lost job leaves it.
-LADDER = (
-    Stage.ENQUIRY,
-    Stage.QUOTED,
-    Stage.ACCEPTED,
-    Stage.IN_BUILD,
-    Stage.TRIALS,
-    Stage.HANDED_OVER,
-    Stage.CLOSED,
-)
-
 # Stages in which the workshop works on a job, and so technicians see it.
 WORKSHOP_STAGES = (Stage.ACCEPTED, Stage.IN_BUILD, Stage.TRIALS, Stage.HANDED_OVER)
 
@@ -81,9 +70,6 @@ class JobQuerySet(models.QuerySet["Job"]):
 
     def for_list(self) -> JobQuerySet:
         return self.for_title().order_by("-number")
-
-    def open_now(self) -> JobQuerySet:
-        return self.filter(stage__in=OPEN_STAGES)
 
 
 class Job(Versioned):
@@ -138,10 +124,6 @@ class Job(Versioned):
     def scope(self) -> str:
         """The key under which the audit trail and documents of this job are filed."""
         return f"job:{self.number}"
-
-    @property
-    def is_open(self) -> bool:
-        return self.stage in OPEN_STAGES
 
     @property
     def next_stages(self) -> list[Stage]:

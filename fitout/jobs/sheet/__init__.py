@@ -11,7 +11,7 @@ from .adding import (
 )
 from .copying import Copied, copy_from, zones_alike
 from .costs import CostChange, cost_changes, refresh_costs
-from .editing import below, code_of, edit, move_by, move_to_zone, remove, take_option
+from .editing import below, code_of, edit, move_by, move_to_zone, remove
 from .errors import CannotCopy, CannotRemove, SheetClosed, SheetError
 from .reading import sheet_lines
 from .values import SheetLine, Sums, Totals, totals_of
@@ -43,7 +43,6 @@ __all__ = [
     "refresh_costs",
     "remove",
     "sheet_lines",
-    "take_option",
     "totals_of",
     "zones_alike",
 ]

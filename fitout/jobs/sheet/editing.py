@@ -81,12 +81,6 @@ def _edit_label(line: Line, changes: dict[str, Any]) -> str:
     return f"{code} {line.description} changed"
 
 
-def take_option(line: Line, *, by: Any, version: int, taken: bool) -> Line:
-    if line.parent_id is not None or line.choice != "option":
-        raise SheetError(f"{code_of(line)} is not an option.")
-    return edit(line, by=by, version=version, taken=taken)
-
-
 def move_to_zone(line: Line, zone: Zone, *, by: Any) -> Line:
     """To the end of another zone, with all below it. Its place in the old zone is dropped."""
     if line.parent_id is not None:

@@ -1,7 +1,5 @@
 from __future__ import annotations
 
-from typing import Any
-
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
@@ -17,10 +15,6 @@ class Audience(models.TextChoices):
     def open_to_technicians(self) -> bool:
         return self in (Audience.STAFF, Audience.EVERYONE)
 
-    @property
-    def open_to_customer(self) -> bool:
-        return self in (Audience.CUSTOMER, Audience.EVERYONE)
-
 
 class DocumentQuerySet(models.QuerySet["Document"]):
     def without_content(self) -> DocumentQuerySet:
@@ -28,11 +22,6 @@ class DocumentQuerySet(models.QuerySet["Document"]):
 
     def in_scope(self, scope: str) -> DocumentQuerySet:
         return self.filter(scope=scope).without_content()
-
-    def open_to(self, user: Any) -> DocumentQuerySet:
-        if user.sees_money:
-            return self
-        return self.filter(audience__in=[a for a in Audience if a.open_to_technicians])
 
 
 class Document(models.Model):

@@ -100,9 +100,5 @@ class User(Versioned, AbstractBaseUser):
         return self.role == Role.OWNER
 
     @property
-    def is_technician(self) -> bool:
-        return self.role == Role.TECHNICIAN
-
-    @property
     def is_last_owner(self) -> bool:
         return self.is_owner and not User.objects.owners().exclude(pk=self.pk).exists()

@@ -15,7 +15,7 @@ from ..models import AuditEntry
 from ..trail import EntryReading
 from ..undo import CannotUndo, undo
 
-EVENTS = ("lines-changed", "circuits-changed", "tasks-changed", "undone")
+EVENTS = ("lines-changed", "circuits-changed", "undone")
 
 
 @require_safe

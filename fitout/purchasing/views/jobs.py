@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST
 from catalogue.models import Part
 from fitout.jobs.access import get_job
 from fitout.kit.access import can, require, signed_in
-from fitout.kit.pages import back_to, changed, render
+from fitout.kit.pages import back_to, render
 from fitout.purchasing.followup import Progress, progress_by_part
 from fitout.purchasing.forms import MoveForm
 from fitout.purchasing.models import Movement
@@ -26,7 +26,7 @@ def job_parts(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number)
     needs = needs_of(job)
     today = timezone.localdate()
-    overview = parts_overview(needs, wanted=request.GET.get("show", ""), today=today)
+    overview = parts_overview(needs, wanted=request.GET.get("show", ""))
     context = {
         "job": job,
         "overview": overview,
@@ -84,8 +84,7 @@ def move_part(request: HttpRequest, number: int, part_id: int) -> HttpResponse:
             form.add_error("quantity", str(trouble))
         else:
             messages.success(request, f"{part.code} moved.")
-            response = back_to(reverse("purchasing:job", args=[number]))
-            return changed(response, "parts-changed")
+            return back_to(reverse("purchasing:job", args=[number]))
     context = {
         "job": job,
         "part": part,

@@ -96,8 +96,8 @@ def _plan(task: Task) -> str:
     return deck_plan(read_plan(task.job.vessel), small=True, chosen=chosen)
 
 
-def _back(request: HttpRequest, task: Task) -> HttpResponse:
-    return back_to(reverse("workshop:task", args=[task.pk]), request)
+def _back(task: Task) -> HttpResponse:
+    return back_to(reverse("workshop:task", args=[task.pk]))
 
 
 @require_POST
@@ -107,14 +107,14 @@ def start_clock(request: HttpRequest, pk: int) -> HttpResponse:
         start(task, by=signed_in(request), at=timezone.now())
     except CannotBook as trouble:
         return _task_page(request, task, trouble=str(trouble))
-    return _back(request, task)
+    return _back(task)
 
 
 @require_POST
 def stop_clock(request: HttpRequest, pk: int) -> HttpResponse:
     task = get_task(request, pk)
     stop(task, by=signed_in(request), at=timezone.now())
-    return _back(request, task)
+    return _back(task)
 
 
 @require_POST
@@ -133,7 +133,7 @@ def task_done(request: HttpRequest, pk: int) -> HttpResponse:
     except CannotBook as trouble:
         return _task_page(request, task, trouble=str(trouble))
     messages.success(request, f"“{task}” is done.")
-    return back_to(reverse("workshop:work"), request)
+    return back_to(reverse("workshop:work"))
 
 
 @require_POST
@@ -147,7 +147,7 @@ def task_held(request: HttpRequest, pk: int) -> HttpResponse:
     except CannotBook as trouble:
         form.add_error("reason", str(trouble))
         return _task_page(request, task, holding=form)
-    return _back(request, task)
+    return _back(task)
 
 
 @require_POST
@@ -160,7 +160,7 @@ def pick_part(request: HttpRequest, pk: int, part_id: int) -> HttpResponse:
     if pick is None:
         return _task_page(request, task, trouble=f"{part.code} is not a part of this task.")
     if pick.is_picked:
-        return _back(request, task)
+        return _back(task)
     if pick.can_pick <= 0:
         return _task_page(request, task, trouble=f"{part.code} is not here yet.")
     try:
@@ -175,7 +175,7 @@ def pick_part(request: HttpRequest, pk: int, part_id: int) -> HttpResponse:
         )
     except CannotMove as trouble:
         return _task_page(request, task, trouble=str(trouble))
-    return _back(request, task)
+    return _back(task)
 
 
 @require_POST
@@ -191,7 +191,7 @@ def circuit_made(request: HttpRequest, pk: int, circuit_id: int) -> HttpResponse
             circuit=circuit,
             defaults={"made_at": timezone.now(), "made_by": signed_in(request)},
         )
-    return _back(request, task)
+    return _back(task)
 
 
 @require_POST
@@ -211,4 +211,4 @@ def raise_snag_here(request: HttpRequest, pk: int) -> HttpResponse:
         at=timezone.now(),
     )
     messages.success(request, "Snag raised.")
-    return _back(request, task)
+    return _back(task)

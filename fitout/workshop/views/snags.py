@@ -48,7 +48,7 @@ def new_snag(request: HttpRequest, number: int) -> HttpResponse:
             at=timezone.now(),
         )
         messages.success(request, "Snag raised.")
-        return back_to(reverse("workshop:snags", args=[number]), request)
+        return back_to(reverse("workshop:snags", args=[number]))
     status = 422 if form.is_bound else 200
     context = {"job": job, "form": form, "tab_path": _tab(job)}
     return render(request, "workshop/snag_form.html", context, status=status)
@@ -90,7 +90,7 @@ def close_snag(request: HttpRequest, number: int, pk: int) -> HttpResponse:
         form.add_error("note", str(trouble))
         return _snag_page(request, job, snag, form)
     messages.success(request, "Snag closed.")
-    return back_to(reverse("workshop:snags", args=[number]), request)
+    return back_to(reverse("workshop:snags", args=[number]))
 
 
 def photo(request: HttpRequest, number: int, pk: int) -> HttpResponse:

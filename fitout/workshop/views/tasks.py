@@ -55,7 +55,7 @@ def generate_tasks(request: HttpRequest, number: int) -> HttpResponse:
     if result.kept:
         words += f"; {result.kept} no longer on the build sheet kept because somebody began them"
     messages.success(request, f"Tasks: {words}.")
-    return back_to(reverse("workshop:tasks", args=[number]), request)
+    return back_to(reverse("workshop:tasks", args=[number]))
 
 
 @require_POST
@@ -75,7 +75,7 @@ def plan_tasks(request: HttpRequest, number: int) -> HttpResponse:
             request,
             f"Nobody has the skill for {names}{f' and {more} more' if more > 0 else ''}.",
         )
-    return back_to(reverse("workshop:tasks", args=[number]), request)
+    return back_to(reverse("workshop:tasks", args=[number]))
 
 
 def new_task(request: HttpRequest, number: int) -> HttpResponse:
@@ -111,7 +111,7 @@ def _task_form(request: HttpRequest, job: Job, task: Task) -> HttpResponse:
                 status = 409
             else:
                 messages.success(request, f"“{task}” kept.")
-                return back_to(reverse("workshop:tasks", args=[job.number]), request)
+                return back_to(reverse("workshop:tasks", args=[job.number]))
     return render(
         request, "workshop/task_form.html", {"job": job, "task": task, "form": form}, status=status
     )
@@ -132,7 +132,7 @@ def issue_work_order(request: HttpRequest, number: int) -> HttpResponse:
         form.add_error("technician", str(trouble))
         return _tasks_page(request, job, form)
     messages.success(request, f"{order.number} issued to {order.technician}.")
-    return back_to(reverse("workshop:tasks", args=[number]), request)
+    return back_to(reverse("workshop:tasks", args=[number]))
 
 
 def put_time_right(request: HttpRequest, number: int, pk: int) -> HttpResponse:
@@ -154,7 +154,7 @@ def put_time_right(request: HttpRequest, number: int, pk: int) -> HttpResponse:
             form.add_error("stopped_at", str(trouble))
         else:
             messages.success(request, "Time put right.")
-            return back_to(reverse("workshop:tasks", args=[number]), request)
+            return back_to(reverse("workshop:tasks", args=[number]))
     status = 422 if form.is_bound else 200
     tab_path = reverse("workshop:tasks", args=[number])
     context = {"job": job, "run": run, "form": form, "tab_path": tab_path}
@@ -174,6 +174,6 @@ def skills(request: HttpRequest, pk: int) -> HttpResponse:
                 change.removing(stored[trade_id])
                 stored[trade_id].delete()
         messages.success(request, f"Trades of {person} kept.")
-        return back_to(reverse("workshop:skills", args=[pk]), request)
+        return back_to(reverse("workshop:skills", args=[pk]))
     status = 422 if form.is_bound else 200
     return render(request, "workshop/skills.html", {"person": person, "form": form}, status=status)

@@ -115,7 +115,7 @@ def test_option_counts_only_when_taken_and_its_kit_follows(job: Job, estimator: 
     )
     totals = sheet.totals_of(sheet.sheet_lines(job))
     assert (totals.counted.cost, totals.options.cost) == (Decimal(0), Decimal("100.00"))
-    sheet.take_option(line, by=estimator, version=line.version, taken=True)
+    sheet.edit(line, by=estimator, version=line.version, taken=True)
     totals = sheet.totals_of(sheet.sheet_lines(job))
     assert (totals.counted.cost, totals.options.cost) == (Decimal("100.00"), Decimal(0))
     assert Line.objects.get(parent=line).taken
