@@ -94,6 +94,8 @@ def cable_of(part: Part | None) -> Cable | None:
         tinned=data.tinned,
         construction=STRANDS.get(data.strand_class, CableConstruction.FLEXIBLE),
         sheathed=data.sheathed,
+        colour=data.colour,
+        cores=data.cores,
     )
 
 
@@ -131,6 +133,7 @@ def switch_in(facts: Facts, circuit: Circuit) -> Switch | None:
         continuous_a=number(data.continuous_a),
         intermittent_a=number(data.intermittent_a),
         cranking_a=number(data.cranking_a),
+        poles=data.poles,
         ignition_protected=circuit.switch.ignition_protected,
     )
 

@@ -95,6 +95,7 @@ def switch_of(facts: Facts, device: Device) -> core_parts.Switch:
         continuous_a=number(data.continuous_a) if data else None,
         intermittent_a=number(data.intermittent_a) if data else None,
         cranking_a=number(data.cranking_a) if data else None,
+        poles=data.poles if data else None,
         place=place_of(device.zone, facts.job.vessel),
         ignition_protected=is_ignition_protected(device),
     )
@@ -199,6 +200,7 @@ def _converter(facts: Facts, device: Device, record: ConverterData) -> Converter
         efficiency=fraction(record.efficiency_pct),
         max_output_a=float(record.output_a),
         input_cutoff_v=number(record.input_min_v),
+        isolated=record.isolated,
         place=place_of(device.zone, facts.job.vessel),
         ignition_protected=is_ignition_protected(device),
     )

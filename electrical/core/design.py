@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
 
+from electrical.core.earthing import Earthing
 from electrical.core.errors import BadInput, check_not_negative, check_positive, require_positive
 from electrical.core.findings import RuleSet
 from electrical.core.parts import Cable, Load, Place, Protection, Switch
@@ -221,6 +222,8 @@ class Design:
         Mains (a.c.) is fitted as well: black is then avoided for the d.c. negative.
     segment_labels : Mapping[str, str]
         Name of each cableway segment, for messages.
+    earthing : Earthing or None
+        How it meets earth, and what is bonded; None = not known.
     """
 
     rule_set: RuleSet
@@ -235,6 +238,7 @@ class Design:
     general_drop_pct: float = 10.0
     has_mains: bool = False
     segment_labels: Mapping[str, str] = field(default_factory=dict)
+    earthing: Earthing | None = None
 
     def __post_init__(self) -> None:
         if not self.states:

@@ -65,6 +65,12 @@ class Cable:
         Maker's maximum resistance at 20 °C [Ω/km]; replaces the table's.
     in_parallel : int
         Equal conductors in parallel per pole, 1 to 8.
+    colour : str
+        Colour of the positive's insulation; empty = not known.
+    negative_colour : str
+        Colour of the negative's insulation; empty = not known.
+    cores : int
+        Conductors in one sheath: 1 for single cores.
     """
 
     size: ConductorSize
@@ -74,6 +80,9 @@ class Cable:
     sheathed: bool = True
     max_r_ohm_per_km: float | None = None
     in_parallel: int = 1
+    colour: str = ""
+    negative_colour: str = ""
+    cores: int = 1
 
     def __post_init__(self) -> None:
         check_positive("Cable", {"resistance": (self.max_r_ohm_per_km, "Ω/km")})
@@ -157,6 +166,8 @@ class Switch:
         Current it carries for a few minutes [A].
     cranking_a : float or None
         Current it carries while an engine is started [A].
+    poles : int or None
+        Poles it switches; None = not known.
     place : Place or None
         Zone it sits in.
     ignition_protected : bool or None
@@ -167,6 +178,7 @@ class Switch:
     continuous_a: float | None = None
     intermittent_a: float | None = None
     cranking_a: float | None = None
+    poles: int | None = None
     place: Place | None = None
     ignition_protected: bool | None = None
 

@@ -167,6 +167,8 @@ class Converter:
         Lowest input voltage at which it must work [V]; None = `input_cutoff_v`.
     fixed_input_a : float or None
         Input current when it runs at a fixed output, e.g. a battery charger [A].
+    isolated : bool or None
+        Its output shares no conductor with its input; None = not known.
     place : Place or None
         Zone it sits in.
     ignition_protected : bool or None
@@ -181,6 +183,7 @@ class Converter:
     input_cutoff_v: float | None = None
     lowest_input_v: float | None = None
     fixed_input_a: float | None = None
+    isolated: bool | None = None
     place: Place | None = None
     ignition_protected: bool | None = None
 

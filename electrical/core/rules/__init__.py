@@ -1,7 +1,9 @@
 """Every rule of the check: computing is elsewhere, judging is here."""
 
 from electrical.core.rules import (
+    colours,
     conductors,
+    earthing,
     faults,
     hazards,
     placement,
@@ -20,4 +22,10 @@ CIRCUIT_RULES: tuple[CircuitRule, ...] = (
     *switching.RULES,
     *hazards.CIRCUIT_RULES,
 )
-DESIGN_RULES: tuple[DesignRule, ...] = (*points.RULES, *sharing.RULES, *hazards.RULES)
+DESIGN_RULES: tuple[DesignRule, ...] = (
+    *points.RULES,
+    *sharing.RULES,
+    *earthing.RULES,
+    *colours.RULES,
+    *hazards.RULES,
+)

@@ -8,7 +8,7 @@ from electrical.core.findings import Finding, Remedy, RuleSet, Severity
 from electrical.core.parts import Protection
 from electrical.core.rules.registry import CircuitRule, circuit_rule, circuit_subject
 from electrical.core.sizing import cable_for_current, rating_remedy
-from electrical.core.sources import Source, SourceKind
+from electrical.core.sources import Converter, Source, SourceKind
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
 from electrical.core.tables.placement import CHARGING_CLAUSE
 from electrical.core.tables.time_current import operating_time
@@ -37,8 +37,11 @@ def upstream_of(facts: CircuitFacts) -> tuple[Circuit, ...]:
     Returns
     -------
     tuple of Circuit
-        Its feeders, charging runs apart.
+        Its feeders, charging runs apart; none behind a converter, whose output its
+        input's device does not see.
     """
+    if isinstance(facts.design.points[facts.circuit.from_id], Converter):
+        return ()
     return facts.tree.feeders_of(facts.circuit.from_id)
 
 
@@ -101,7 +104,7 @@ def _protected(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
             Severity.NOTE,
             f"{subject.label} has no device; cranking conductors are excepted.",
         )
-    elif circuit.role is CircuitRole.CHARGING and limits_itself(facts):
+    elif _starts_where_current_is_limited(facts) and limits_itself(facts):
         yield rule.about(
             facts,
             subject,
@@ -117,6 +120,11 @@ def _protected(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
             f"{subject.label} has no protective device.",
             remedies=_first_rating(facts),
         )
+
+
+def _starts_where_current_is_limited(facts: CircuitFacts) -> bool:
+    start = facts.design.points[facts.circuit.from_id]
+    return facts.circuit.role is CircuitRole.CHARGING or isinstance(start, Converter)
 
 
 def _first_rating(facts: CircuitFacts) -> tuple[Remedy, ...]:

@@ -36,6 +36,9 @@ COLOURS: dict[str, tuple[str, str]] = {
     "tilt up / trim out": ("blue w/ stripe", ""),
 }
 FUNCTIONS = tuple(COLOURS)
+#: Other names of a colour.
+_ALIASES = {"purple": "violet"}
+_LINKS = {"with", "and", "stripe"}
 
 
 def colour_for(function: str, rule_set: RuleSet, *, has_mains: bool = False) -> str:
@@ -73,3 +76,60 @@ def colour_for(function: str, rule_set: RuleSet, *, has_mains: bool = False) -> 
         return "yellow"
     us_colour, iso_colour = COLOURS[function]
     return iso_colour if rule_set is RuleSet.ISO and iso_colour else us_colour
+
+
+def named(function: str, rule_set: RuleSet) -> tuple[str, ...]:
+    """Return the colours printed for a function, each by itself.
+
+    Parameters
+    ----------
+    function : str
+        One of `FUNCTIONS`; any other is fed like a positive main.
+    rule_set : RuleSet
+        Which code decides.
+
+    Returns
+    -------
+    tuple of str
+        Colours in words.
+    """
+    return tuple(_ALIASES.get(name, name) for name in _words(function, rule_set).split(" or "))
+
+
+def _words(function: str, rule_set: RuleSet) -> str:
+    known = function if function in COLOURS else "positive mains"
+    return colour_for(known, rule_set)
+
+
+def is_negative(colour: str) -> bool:
+    """Return whether a colour is the negative's: black or yellow, or both.
+
+    Parameters
+    ----------
+    colour : str
+        Colour in words.
+
+    Returns
+    -------
+    bool
+        False for yellow with a red stripe, which is a starting circuit's.
+    """
+    names = set(colour.lower().replace("w/", "with").split()) - _LINKS
+    return bool(names) and names <= {"black", "yellow"}
+
+
+def is_bonding(colour: str) -> bool:
+    """Return whether a colour is that of bonding: green, or green and yellow.
+
+    Parameters
+    ----------
+    colour : str
+        Colour in words.
+
+    Returns
+    -------
+    bool
+        False for green with a stripe of another colour.
+    """
+    names = set(colour.lower().replace("w/", "with").split()) - _LINKS
+    return "green" in names and names <= {"green", "yellow"}
