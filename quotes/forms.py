@@ -7,13 +7,15 @@ from typing import Any
 from django import forms
 
 from catalogue.models import Category
-from fitout.kit.forms import Form, ModelForm, NumberField
+from fitout.kit.forms import Form, NumberField, TrackedForm
 from fitout.kit.money import money_text
 from quotes import payment_plan
 from quotes.models import JobTerms, MarkUp, QuoteLine
 
 
-class TermsForm(ModelForm):
+class TermsForm(TrackedForm):
+    action = "terms"
+
     validity_days = NumberField(
         label="Valid for", min_value=1, max_value=365, decimal_places=0, unit="days"
     )
@@ -36,6 +38,13 @@ class TermsForm(ModelForm):
             "exclusions",
             "terms",
         )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.scope = self.instance.job.scope
+
+    def entry_label(self, *, adding: bool) -> str:
+        return f"Terms of {self.instance.job.code}"
 
     def clean_payment_plan(self) -> str:
         plan = str(self.cleaned_data["payment_plan"])

@@ -8,13 +8,16 @@ from django.core.exceptions import ValidationError
 from catalogue.models import Kit, KitItem, LabourOperation, Part
 from catalogue.models.kits import refuse_cycle
 from fitout.kit import audit
-from fitout.kit.forms import Form, ModelForm, NumberField
+from fitout.kit.forms import Form, NumberField, TrackedForm
 
 Subject = Part | Kit | LabourOperation
 COLUMNS: dict[type[Any], str] = {Part: "part", Kit: "child", LabourOperation: "operation"}
 
 
-class KitForm(ModelForm):
+class KitForm(TrackedForm):
+    scope, action = "kits", "kit"
+    can_undo_new = False
+
     class Meta:
         model = Kit
         fields = ("code", "description", "category", "active", "notes")
@@ -27,20 +30,15 @@ class KitForm(ModelForm):
             kwargs["initial"] = {name: getattr(like, name) for name in kept}
         super().__init__(*args, **kwargs)
 
-    def save_by(self, user: Any) -> Kit:
+    def entry_label(self, *, adding: bool) -> str:
+        return f"{'Added' if adding else 'Changed'} {self.instance.code}"
+
+    def save_watched(self, user: Any, change: audit.Change) -> None:
         """A new kit like another one starts with the same items."""
         adding = self.instance.pk is None
-        label = f"{'Added' if adding else 'Changed'} {self.instance.code}"
-        with audit.tracked(
-            actor=user, scope="kits", label=label, action="kit", undoable=not adding
-        ) as change:
-            if not adding:
-                change.watch(self.instance)
-            kit: Kit = super().save_by(user)
-            if adding:
-                change.created(kit)
-                change.created(*KitItem.objects.bulk_create(self._copied_items(kit)))
-        return kit
+        super().save_watched(user, change)
+        if adding:
+            change.created(*KitItem.objects.bulk_create(self._copied_items(self.instance)))
 
     def _copied_items(self, kit: Kit) -> list[KitItem]:
         items = list(self.like.items.all()) if self.like else []

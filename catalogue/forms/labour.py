@@ -8,23 +8,12 @@ from typing import Any
 from django.db.models import Model
 
 from catalogue.models import Condition, LabourOperation, TaxGroup, Trade
-from fitout.kit import audit
-from fitout.kit.forms import ModelForm
+from fitout.kit.forms import TrackedForm
 
 
-class LabourForm(ModelForm):
-    def save_by(self, user: Any) -> Any:
-        adding = self.instance.pk is None
-        label = f"{'Added' if adding else 'Changed'} {self.instance}"
-        with audit.tracked(
-            actor=user, scope="labour", label=label, action="labour", undoable=not adding
-        ) as change:
-            if not adding:
-                change.watch(self.instance)
-            row = super().save_by(user)
-            if adding:
-                change.created(row)
-        return row
+class LabourForm(TrackedForm):
+    scope, action = "labour", "labour"
+    can_undo_new = False
 
 
 class OperationForm(LabourForm):

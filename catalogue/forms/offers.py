@@ -5,20 +5,16 @@ from typing import Any
 from django import forms
 from django.db.models import Q
 
-from catalogue.models import Part, Supplier, SupplierPart
+from catalogue.models import Supplier, SupplierPart
 from fitout.kit import audit
-from fitout.kit.forms import Form, ModelForm
+from fitout.kit.forms import DateInput, Form, TrackedForm
 from fitout.kit.uploads import clean_pdf
 
 
-class DateInput(forms.DateInput):
-    input_type = "date"
+class OfferForm(TrackedForm):
+    scope, action = "parts", "offer"
+    can_undo_new = False
 
-    def __init__(self) -> None:
-        super().__init__(format="%Y-%m-%d")
-
-
-class OfferForm(ModelForm):
     class Meta:
         model = SupplierPart
         fields = (
@@ -57,25 +53,19 @@ class OfferForm(ModelForm):
         others = SupplierPart.objects.filter(part=self.instance.part, supplier=supplier)
         return others.exclude(pk=self.instance.pk).exists()
 
-    def save_by(self, user: Any) -> SupplierPart:
+    def entry_label(self, *, adding: bool) -> str:
+        return f"{'Added' if adding else 'Changed'} offer for {self.instance.part.code}"
+
+    def save_watched(self, user: Any, change: audit.Change) -> None:
         """Making one offer the first choice takes that from the other one."""
         offer = self.instance
-        part: Part = offer.part
-        adding = offer.pk is None
-        label = f"{'Added' if adding else 'Changed'} offer for {part.code}"
-        with audit.tracked(
-            actor=user, scope="parts", label=label, action="offer", undoable=not adding
-        ) as change:
-            others = part.offers.filter(preferred=True).exclude(pk=offer.pk)
-            change.watch(*others, *([] if adding else [offer]))
-            if self.cleaned_data["preferred"]:
-                for other in others:
-                    other.preferred = False
-                    other.save_if_version(other.version, by=user, update_fields=["preferred"])
-            saved: SupplierPart = super().save_by(user)
-            if adding:
-                change.created(saved)
-        return saved
+        others = offer.part.offers.filter(preferred=True).exclude(pk=offer.pk)
+        change.watch(*([offer] if offer.pk else []), *others)
+        if self.cleaned_data["preferred"]:
+            for other in others:
+                other.preferred = False
+                other.save_if_version(other.version, by=user, update_fields=["preferred"])
+        super().save_watched(user, change)
 
 
 class PartDocumentForm(Form):

@@ -6,10 +6,9 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from catalogue.forms.offers import DateInput
 from catalogue.models import PriceList, Supplier
 from catalogue.price_lists.reading import MAX_BYTES, MEGABYTE, Table, read_table
-from fitout.kit.forms import Form
+from fitout.kit.forms import DateInput, Form
 
 
 class PriceListForm(Form):

@@ -3,11 +3,13 @@ from __future__ import annotations
 from typing import Any
 
 from catalogue.models import Supplier
-from fitout.kit import audit
-from fitout.kit.forms import ModelForm
+from fitout.kit.forms import TrackedForm
 
 
-class SupplierForm(ModelForm):
+class SupplierForm(TrackedForm):
+    scope, action = "suppliers", "supplier"
+    can_undo_new = False
+
     class Meta:
         model = Supplier
         fields = (
@@ -36,16 +38,3 @@ class SupplierForm(ModelForm):
         if cleaned.get("is_subcontractor") and not cleaned.get("trade"):
             self.add_error("trade", "choose the trade of this subcontractor.")
         return cleaned
-
-    def save_by(self, user: Any) -> Supplier:
-        adding = self.instance.pk is None
-        label = f"{'Added' if adding else 'Changed'} {self.instance.name}"
-        with audit.tracked(
-            actor=user, scope="suppliers", label=label, action="supplier", undoable=not adding
-        ) as change:
-            if not adding:
-                change.watch(self.instance)
-            supplier: Supplier = super().save_by(user)
-            if adding:
-                change.created(supplier)
-        return supplier

@@ -76,19 +76,12 @@ def change_kit(request: HttpRequest, pk: int) -> HttpResponse:
 def _form_page(
     request: HttpRequest, shown: Kit, title: str, like: Kit | None = None
 ) -> HttpResponse:
-    form = KitForm(request.POST or None, instance=shown, like=like)
+    form = KitForm(pages.posted(request), instance=shown, like=like)
+    if saved := form.saved_by(request.user):
+        messages.success(request, f"{saved.code} is saved.")
+        return pages.back_to(saved.get_absolute_url())
     context = {"form": form, "kit": shown, "title": title}
-    if request.method != "POST":
-        return pages.render(request, "catalogue/kit_form.html", context)
-    if not form.is_valid():
-        return pages.render(request, "catalogue/kit_form.html", context, status=422)
-    try:
-        saved = form.save_by(request.user)
-    except StaleVersion as stale:
-        form.show_both(stale.current)
-        return pages.render(request, "catalogue/kit_form.html", context, status=409)
-    messages.success(request, f"{saved.code} is saved.")
-    return pages.back_to(saved.get_absolute_url())
+    return pages.render(request, "catalogue/kit_form.html", context, status=form.http_status)
 
 
 @require_POST

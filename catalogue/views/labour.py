@@ -11,7 +11,6 @@ from catalogue.forms.filters import LabourFilter
 from catalogue.forms.labour import TABLES, LabourTable
 from catalogue.models import Condition, LabourOperation, TaxGroup, Trade
 from fitout.kit import pages
-from fitout.kit.models import StaleVersion
 
 
 @require_safe
@@ -49,16 +48,9 @@ def _table(what: str) -> LabourTable:
 
 
 def _form_page(request: HttpRequest, table: LabourTable, row: Model, title: str) -> HttpResponse:
-    form = table.form(request.POST or None, instance=row)
+    form = table.form(pages.posted(request), instance=row)
+    if saved := form.saved_by(request.user):
+        messages.success(request, f"{saved} is saved.")
+        return pages.back_to(reverse("catalogue:labour"))
     context = {"form": form, "table": table, "title": title}
-    if request.method != "POST":
-        return pages.render(request, "catalogue/labour_form.html", context)
-    if not form.is_valid():
-        return pages.render(request, "catalogue/labour_form.html", context, status=422)
-    try:
-        saved = form.save_by(request.user)
-    except StaleVersion as stale:
-        form.show_both(stale.current)
-        return pages.render(request, "catalogue/labour_form.html", context, status=409)
-    messages.success(request, f"{saved} is saved.")
-    return pages.back_to(reverse("catalogue:labour"))
+    return pages.render(request, "catalogue/labour_form.html", context, status=form.http_status)

@@ -9,7 +9,6 @@ from django.views.decorators.http import require_http_methods
 from catalogue.forms.offers import OfferForm
 from catalogue.models import Part, SupplierPart
 from fitout.kit import pages
-from fitout.kit.models import StaleVersion
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -28,22 +27,9 @@ def change_offer(request: HttpRequest, pk: int, offer_pk: int) -> HttpResponse:
 
 
 def _offer_page(request: HttpRequest, offer: SupplierPart, title: str) -> HttpResponse:
-    if request.method != "POST":
-        return _offer_form(request, OfferForm(instance=offer), title)
-    form = OfferForm(request.POST, instance=offer)
-    if not form.is_valid():
-        return _offer_form(request, form, title, status=422)
-    try:
-        saved = form.save_by(request.user)
-    except StaleVersion as stale:
-        form.show_both(stale.current)
-        return _offer_form(request, form, title, status=409)
-    messages.success(request, f"The offer of {saved.supplier} is saved.")
-    return pages.back_to(offer.part.get_absolute_url())
-
-
-def _offer_form(
-    request: HttpRequest, form: OfferForm, title: str, status: int = 200
-) -> HttpResponse:
-    context = {"form": form, "part": form.instance.part, "title": title}
-    return pages.render(request, "catalogue/offer_form.html", context, status=status)
+    form = OfferForm(pages.posted(request), instance=offer)
+    if saved := form.saved_by(request.user):
+        messages.success(request, f"The offer of {saved.supplier} is saved.")
+        return pages.back_to(saved.part.get_absolute_url())
+    context = {"form": form, "part": offer.part, "title": title}
+    return pages.render(request, "catalogue/offer_form.html", context, status=form.http_status)

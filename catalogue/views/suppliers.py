@@ -11,7 +11,6 @@ from catalogue.forms.suppliers import SupplierForm
 from catalogue.history import changes_to
 from catalogue.models import Supplier
 from fitout.kit import pages
-from fitout.kit.models import StaleVersion
 
 PER_PAGE = 50
 
@@ -47,16 +46,9 @@ def change_supplier(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _form_page(request: HttpRequest, shown: Supplier, title: str) -> HttpResponse:
-    form = SupplierForm(request.POST or None, instance=shown)
+    form = SupplierForm(pages.posted(request), instance=shown)
+    if saved := form.saved_by(request.user):
+        messages.success(request, f"{saved.name} is saved.")
+        return pages.back_to(saved.get_absolute_url())
     context = {"form": form, "supplier": shown, "title": title}
-    if request.method != "POST":
-        return pages.render(request, "catalogue/supplier_form.html", context)
-    if not form.is_valid():
-        return pages.render(request, "catalogue/supplier_form.html", context, status=422)
-    try:
-        saved = form.save_by(request.user)
-    except StaleVersion as stale:
-        form.show_both(stale.current)
-        return pages.render(request, "catalogue/supplier_form.html", context, status=409)
-    messages.success(request, f"{saved.name} is saved.")
-    return pages.back_to(saved.get_absolute_url())
+    return pages.render(request, "catalogue/supplier_form.html", context, status=form.http_status)

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from fitout.handover.models import Outcome, RegisterItem, TestReading
-from fitout.kit.forms import Form, ModelForm, NumberField
+from fitout.kit.forms import DateInput, Form, ModelForm, NumberField
 
 
 class ReadingForm(Form):
@@ -57,4 +57,4 @@ class RegisterItemForm(ModelForm):
     class Meta:
         model = RegisterItem
         fields = ("serial", "fitted_on")
-        widgets = {"fitted_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
+        widgets = {"fitted_on": DateInput}

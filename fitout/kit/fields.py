@@ -37,6 +37,13 @@ class NumberInput(forms.TextInput):
         super().__init__({"inputmode": mode, "autocomplete": "off", **(attrs or {})})
 
 
+class DateInput(forms.DateInput):
+    input_type = "date"
+
+    def __init__(self, attrs: dict[str, Any] | None = None) -> None:
+        super().__init__(attrs, format="%Y-%m-%d")
+
+
 def limit(value: Decimal | int | str | None) -> Decimal | None:
     return None if value is None else Decimal(str(value))
 

@@ -12,11 +12,20 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.forms.renderers import DjangoTemplates
 
-from .fields import NumberField, as_number_field, name_limits, name_messages
+from . import audit
+from .fields import DateInput, NumberField, as_number_field, name_limits, name_messages
 from .models import StaleVersion, Versioned
 from .text import check_text
 
-__all__ = ["Form", "ModelForm", "NumberField", "Renderer", "StaleVersion"]
+__all__ = [
+    "DateInput",
+    "Form",
+    "ModelForm",
+    "NumberField",
+    "Renderer",
+    "StaleVersion",
+    "TrackedForm",
+]
 
 
 class Renderer(DjangoTemplates):
@@ -97,6 +106,7 @@ class ModelForm(CleanForm, forms.ModelForm):  # type: ignore[type-arg]
     """A form over one row. A row with a version carries it, and a stale one shows both."""
 
     stale: Any = None
+    is_overtaken = False
 
     def model_field(self, name: str) -> Any:
         return next((f for f in self._meta.model._meta.fields if f.name == name), None)
@@ -121,7 +131,7 @@ class ModelForm(CleanForm, forms.ModelForm):  # type: ignore[type-arg]
 
     def show_both(self, stored: Any) -> None:
         """Keep what was typed, say beside each field that differs what is stored now."""
-        self.stale = stored
+        self.stale, self.is_overtaken = stored, True
         if stored is None:
             self.add_error(None, "This was removed by somebody else while you were typing.")
             return
@@ -165,3 +175,50 @@ class ModelForm(CleanForm, forms.ModelForm):  # type: ignore[type-arg]
             row.save()
         self.save_m2m()
         return row
+
+    def saved_by(self, user: Any) -> Any:
+        """The row as saved; None where something is wrong, which the form then shows."""
+        if not self.is_valid():
+            return None
+        try:
+            return self.save_by(user)
+        except StaleVersion as stale:
+            self.show_both(stale.current)
+            return None
+
+    @property
+    def http_status(self) -> int:
+        """What a page that shows this form again answers."""
+        if not self.is_bound:
+            return 200
+        return 409 if self.is_overtaken else 422
+
+
+class TrackedForm(ModelForm):
+    """A form whose save is one entry of the audit trail."""
+
+    scope = ""
+    action = "change"
+    can_undo_new = True
+    can_undo_change = True
+
+    def entry_label(self, *, adding: bool) -> str:
+        return f"{'Added' if adding else 'Changed'} {self.instance}"
+
+    def save_by(self, user: Any) -> Any:
+        adding = self.instance.pk is None
+        with audit.tracked(
+            actor=user,
+            scope=self.scope,
+            label=self.entry_label(adding=adding),
+            action=self.action,
+            undoable=self.can_undo_new if adding else self.can_undo_change,
+        ) as change:
+            self.save_watched(user, change)
+        return self.instance
+
+    def save_watched(self, user: Any, change: audit.Change) -> None:
+        """Save the row; a form that changes other rows with it does so here."""
+        if self.instance.pk is not None:
+            change.watch(self.instance)
+        change.created(super().save_by(user))

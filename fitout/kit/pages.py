@@ -6,7 +6,7 @@ import json
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, QueryDict
 from django.shortcuts import render as render_template
 from django.utils.cache import patch_vary_headers
 
@@ -41,6 +41,11 @@ def changed(response: HttpResponse, *events: str) -> HttpResponse:
     known.update(dict.fromkeys(events, True))
     response.headers["HX-Trigger"] = json.dumps(known)
     return response
+
+
+def posted(request: HttpRequest) -> QueryDict | None:
+    """What a form on this page is bound to: the fields sent, or None when none were."""
+    return request.POST if request.method == "POST" else None
 
 
 def back_to(url: str) -> HttpResponse:

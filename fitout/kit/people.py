@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from . import audit
-from .forms import Form, ModelForm, NumberField
+from .forms import Form, NumberField, TrackedForm
 from .models import Role, User
 
 LONGEST_PASSWORD = 200
@@ -114,7 +114,10 @@ class PasswordForm(Form):
         self.user.save(update_fields=["password"])
 
 
-class PersonForm(ModelForm):
+class PersonForm(TrackedForm):
+    scope, action = "people", "people"
+    can_undo_new = can_undo_change = False
+
     hours_per_day = NumberField(
         label="Hours per day", min_value="0", max_value="24", decimal_places=2, unit="h"
     )
@@ -161,20 +164,13 @@ class PersonForm(ModelForm):
             )
         return cleaned
 
-    def save_by(self, user: Any) -> User:
-        adding = self.instance.pk is None
-        label = f"{'Added' if adding else 'Changed'} {self.cleaned_data['display_name']}"
-        with audit.tracked(
-            actor=user, scope="people", label=label, action="people", undoable=False
-        ) as change:
-            if not adding:
-                change.watch(self.instance)
-            if self.cleaned_data["new_password"]:
-                self.instance.set_password(self.cleaned_data["new_password"])
-            person: User = super().save_by(user)
-            if adding:
-                change.created(person)
-        return person
+    def entry_label(self, *, adding: bool) -> str:
+        return f"{'Added' if adding else 'Changed'} {self.instance.display_name}"
+
+    def save_watched(self, user: Any, change: audit.Change) -> None:
+        if self.cleaned_data["new_password"]:
+            self.instance.set_password(self.cleaned_data["new_password"])
+        super().save_watched(user, change)
 
 
 @transaction.atomic

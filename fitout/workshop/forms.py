@@ -7,15 +7,15 @@ from django.utils import timezone
 
 from catalogue.models import Supplier, Trade
 from fitout.jobs.models import Job, Zone
-from fitout.kit.forms import Form, ModelForm, NumberField
+from fitout.kit.forms import DateInput, Form, NumberField, TrackedForm
 from fitout.kit.models import User
 from fitout.kit.uploads import clean_photo
 from fitout.workshop.models import SnagStatus, Task
 
-DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
+class TaskForm(TrackedForm):
+    action = "tasks.plan"
 
-class TaskForm(ModelForm):
     planned_h = NumberField(
         label="Planned", min_value=0, max_value=5000, decimal_places=2, unit="h"
     )
@@ -34,11 +34,11 @@ class TaskForm(ModelForm):
             "due_on",
             "instructions",
         )
-        widgets = {"start_on": DATE, "due_on": DATE}
+        widgets = {"start_on": DateInput, "due_on": DateInput}
 
     def __init__(self, *args: Any, job: Job, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.job = job
+        self.scope = job.scope
         choices: dict[str, Any] = {
             "zone": job.vessel.zones.all(),
             "trade": Trade.objects.all(),
@@ -60,6 +60,9 @@ class TaskForm(ModelForm):
         if start and due and due < start:
             self.add_error("due_on", f"Due: not before the start, {start:%-d %B %Y}.")
         return cleaned
+
+    def entry_label(self, *, adding: bool) -> str:
+        return f"Task “{self.instance}”"
 
 
 class IssueForm(Form):

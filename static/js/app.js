@@ -214,7 +214,7 @@
   // After a refused form, the first wrong field is in hand.
   const toFirstError = (within) => one("[aria-invalid=true]", within)?.focus();
   document.addEventListener("htmx:afterSwap", (event) => {
-    if (event.detail.xhr?.status === 422) toFirstError(event.detail.target);
+    if ([409, 422].includes(event.detail.xhr?.status)) toFirstError(event.detail.target);
   });
   toFirstError(document);
 

@@ -42,7 +42,7 @@ def test_the_second_is_shown_both_values_and_changes_nothing(
     assert _post(first, url, opened_by_first | {"display_name": "Of the first"})() == 303
     answer = second.post(url, opened_by_second | {"display_name": "Of the second"})
 
-    assert answer.status_code == 422
+    assert answer.status_code == 409
     page = answer.content.decode()
     assert "stored now is “Of the first”" in page
     assert 'value="Of the second"' in page

@@ -1,8 +1,10 @@
 from fitout.jobs.models import Customer
-from fitout.kit.forms import ModelForm
+from fitout.kit.forms import TrackedForm
 
 
-class CustomerForm(ModelForm):
+class CustomerForm(TrackedForm):
+    scope, action = "customers", "customer"
+
     class Meta:
         model = Customer
         fields = ["name", "contact", "email", "phone", "address", "tax_number", "notes"]
@@ -11,3 +13,6 @@ class CustomerForm(ModelForm):
             "tax_number": "Tax number",
             "notes": "Notes for the workshop",
         }
+
+    def entry_label(self, *, adding: bool) -> str:
+        return f"Customer {self.instance.name} {'added' if adding else 'changed'}"

@@ -7,17 +7,10 @@ from django import forms
 
 from fitout.jobs.hullplan.templates import TEMPLATES, choices
 from fitout.jobs.models import Customer, Job, Stage, Vessel
-from fitout.kit.forms import Form, ModelForm, NumberField
+from fitout.kit.forms import DateInput, Form, ModelForm, NumberField
 from fitout.kit.models import User
 
 LEAST_ABOVE_SHEER_M = Decimal("0.2")
-
-
-class DateInput(forms.DateInput):
-    input_type = "date"
-
-    def __init__(self) -> None:
-        super().__init__(format="%Y-%m-%d")
 
 
 class DimensionFields(Form):

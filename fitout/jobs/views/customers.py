@@ -1,7 +1,5 @@
 from __future__ import annotations
 
-from typing import Any
-
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.db.models import Count, Q
@@ -12,8 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from fitout.jobs.forms.customers import CustomerForm
 from fitout.jobs.models import Customer
-from fitout.kit import audit, pages
-from fitout.kit.models import StaleVersion
+from fitout.kit import pages
 
 
 @require_safe
@@ -39,36 +36,10 @@ def customer(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _customer_page(request: HttpRequest, shown: Customer) -> HttpResponse:
     title = shown.name or "New customer"
-    if request.method != "POST":
-        return _form_page(request, CustomerForm(instance=shown), shown, title)
-    form = CustomerForm(request.POST, instance=shown)
-    if not form.is_valid():
-        return _form_page(request, form, shown, title, status=422)
-    try:
-        saved = _save(form, shown, request.user)
-    except StaleVersion as stale:
-        form.show_both(stale.current)
-        return _form_page(request, form, shown, title, status=409)
-    messages.success(request, f"{saved.name} is saved.")
-    return pages.back_to(reverse("jobs:customers"))
-
-
-def _save(form: CustomerForm, shown: Customer, user: Any) -> Customer:
-    name = form.cleaned_data["name"]
-    done = "changed" if shown.pk else "added"
-    label = f"Customer {name} {done}"
-    with audit.tracked(actor=user, scope="customers", label=label, action="customer") as change:
-        if shown.pk:
-            change.watch(shown)
-        saved: Customer = form.save_by(user)
-        if done == "added":
-            change.created(saved)
-    return saved
-
-
-def _form_page(
-    request: HttpRequest, form: CustomerForm, shown: Customer, title: str, status: int = 200
-) -> HttpResponse:
+    form = CustomerForm(pages.posted(request), instance=shown)
+    if saved := form.saved_by(request.user):
+        messages.success(request, f"{saved.name} is saved.")
+        return pages.back_to(reverse("jobs:customers"))
     jobs = shown.jobs.for_list() if shown.pk else []
     context = {"form": form, "title": title, "jobs": jobs}
-    return pages.render(request, "jobs/customer.html", context, status=status)
+    return pages.render(request, "jobs/customer.html", context, status=form.http_status)

@@ -9,7 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from .. import icons, pages
-from ..forms import Form, NumberField
+from ..forms import DateInput, Form, NumberField
 from ..navigation import JOB_VIEWS
 
 SHEET_COLUMNS = (
@@ -25,7 +25,7 @@ class SampleForm(Form):
     name = forms.CharField(max_length=40, help_text="As it stands on the label.")
     length = NumberField(min_value="0.1", max_value="60", unit="m")
     kind = forms.ChoiceField(choices=[("boat", "Boat"), ("van", "Van"), ("caravan", "Caravan")])
-    day = forms.DateField(widget=forms.DateInput({"type": "date"}), required=False)
+    day = forms.DateField(widget=DateInput, required=False)
     zone = forms.ChoiceField(
         widget=forms.RadioSelect, choices=[("hm", "Helm"), ("fd", "Foredeck")], required=False
     )

@@ -8,7 +8,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
 from .. import pages
-from ..models import StaleVersion, User
+from ..models import User
 from ..people import PersonForm, hold_owners
 
 
@@ -32,23 +32,11 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _person_page(request: HttpRequest, shown: User) -> HttpResponse:
     title = shown.display_name if shown.pk else "New person"
-    if request.method != "POST":
-        return _form_page(request, PersonForm(instance=shown), title)
-    hold_owners()
-    form = PersonForm(request.POST, instance=shown)
-    if not form.is_valid():
-        return _form_page(request, form, title, status=422)
-    try:
-        saved = form.save_by(request.user)
-    except StaleVersion as stale:
-        form.show_both(stale.current)
-        return _form_page(request, form, title, status=409)
-    messages.success(request, f"{saved.display_name} is saved.")
-    return pages.back_to(reverse("kit:people"))
-
-
-def _form_page(
-    request: HttpRequest, form: PersonForm, title: str, status: int = 200
-) -> HttpResponse:
+    if request.method == "POST":
+        hold_owners()
+    form = PersonForm(pages.posted(request), instance=shown)
+    if saved := form.saved_by(request.user):
+        messages.success(request, f"{saved.display_name} is saved.")
+        return pages.back_to(reverse("kit:people"))
     context = {"form": form, "title": title}
-    return pages.render(request, "kit/person.html", context, status=status)
+    return pages.render(request, "kit/person.html", context, status=form.http_status)

@@ -13,8 +13,8 @@ from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
 from fitout.kit.access import can, require, signed_in
 from fitout.kit.audit import tracked
-from fitout.kit.models import StaleVersion, User
-from fitout.kit.pages import back_to, render
+from fitout.kit.models import User
+from fitout.kit.pages import back_to, posted, render
 from fitout.workshop.board import task_board
 from fitout.workshop.clock import CannotBook, put_right
 from fitout.workshop.forms import IssueForm, SkillsForm, TaskForm, TimeForm
@@ -93,28 +93,12 @@ def edit_task(request: HttpRequest, number: int, pk: int) -> HttpResponse:
 
 
 def _task_form(request: HttpRequest, job: Job, task: Task) -> HttpResponse:
-    form = TaskForm(request.POST or None, instance=task, job=job)
-    status = 200
-    if request.method == "POST":
-        status = 422
-        if form.is_valid():
-            try:
-                who, label = request.user, f"Task “{task}”"
-                with tracked(
-                    actor=who, scope=job.scope, label=label, action="tasks.plan"
-                ) as change:
-                    if task.pk:
-                        change.watch(task)
-                    change.created(form.save_by(request.user))
-            except StaleVersion as stale:
-                form.show_both(stale.current)
-                status = 409
-            else:
-                messages.success(request, f"“{task}” kept.")
-                return back_to(reverse("workshop:tasks", args=[job.number]))
-    return render(
-        request, "workshop/task_form.html", {"job": job, "task": task, "form": form}, status=status
-    )
+    form = TaskForm(posted(request), instance=task, job=job)
+    if saved := form.saved_by(request.user):
+        messages.success(request, f"“{saved}” kept.")
+        return back_to(reverse("workshop:tasks", args=[job.number]))
+    context = {"job": job, "task": task, "form": form}
+    return render(request, "workshop/task_form.html", context, status=form.http_status)
 
 
 @require_POST

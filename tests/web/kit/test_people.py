@@ -136,7 +136,7 @@ def test_a_stale_form_shows_both_and_can_be_sent_again(
     typed = typed_for(technician, display_name="Typed name")
     owner_client.post(f"/people/{technician.pk}/", typed_for(technician, display_name="Stored"))
     response = owner_client.post(f"/people/{technician.pk}/", typed)
-    assert response.status_code == 422
+    assert response.status_code == 409
     html = response.content.decode()
     assert 'value="Typed name"' in html
     assert "Name: stored now is “Stored”." in problems(response)

@@ -175,7 +175,7 @@ class TestOffice:
         data = {"title": "Mine", "phase": "second_fix", "planned_h": "3", "version": str(old)}
         answer = owner_client.post(url("edit_task", task.job.number, task.pk), data)
         page = answer.content.decode()
-        assert answer.status_code == 422
+        assert answer.status_code == 409
         assert "stored now is “7" in page
         assert 'value="Mine"' in page
         task.refresh_from_db()
