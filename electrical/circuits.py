@@ -1,12 +1,13 @@
 """Change circuits by hand. Every change is one entry that can be undone."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from electrical.models import Circuit, CircuitDevice, Device
 from fitout.jobs.models import Job
 from fitout.kit.audit import Change, tracked
-from fitout.kit.models import User
+from fitout.kit.models import StaleVersion, User
 
 EDITABLE = frozenset(
     {
@@ -78,6 +79,40 @@ def _note_hand(circuit: Circuit, stored: Circuit, changes: dict[str, Any]) -> No
     )
     if is_other and "protection_set_by_hand" not in changes:
         circuit.protection_set_by_hand = True
+    if is_other or circuit.cable_id != stored.cable_id:
+        circuit.chosen_together = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Chosen:
+    """Cable and protection for a circuit read at `version`."""
+
+    circuit_id: int
+    version: int
+    cable_id: int | None
+    protection_id: int | None
+    end_protection_id: int | None
+
+
+def use_together(job: Job, chosen: Sequence[Chosen], *, by: User) -> int:
+    """Fit a joint choice as one entry, all or nothing; tells how many circuits it changed.
+
+    Raises `StaleVersion` if one of the circuits moved on since it was read.
+    """
+    circuits = Circuit.objects.filter(job=job).in_bulk([one.circuit_id for one in chosen])
+    label, count = "Cables and fuses chosen together", 0
+    with tracked(actor=by, scope=job.scope, label=label, action="wiring.change") as change:
+        for one in chosen:
+            circuit = circuits.get(one.circuit_id)
+            if circuit is None or circuit.version != one.version:
+                raise StaleVersion(circuit)
+            wanted = (one.cable_id, one.protection_id, one.end_protection_id)
+            count += wanted != (circuit.cable_id, circuit.protection_id, circuit.end_protection_id)
+            change.watch(circuit)
+            circuit.cable_id, circuit.protection_id, circuit.end_protection_id = wanted
+            circuit.chosen_together = True
+            circuit.save_if_version(one.version, by=by)
+    return count
 
 
 def set_devices(circuit: Circuit, devices: Sequence[Device], change: Change) -> None:

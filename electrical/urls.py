@@ -1,6 +1,6 @@
 from django.urls import path
 
-from electrical.views import circuits, devices, energy, papers, wiring
+from electrical.views import circuits, devices, energy, papers, together, wiring
 
 app_name = "electrical"
 
@@ -11,6 +11,9 @@ urlpatterns = [
     path(f"{ROOT}wire-up/", wiring.wire, name="wire_up"),
     path(f"{ROOT}remedy/", wiring.remedy, name="remedy"),
     path(f"{ROOT}renumber/", wiring.renumber, name="renumber"),
+    path(f"{ROOT}together/", together.together, name="together"),
+    path(f"{ROOT}together/ask/", together.ask, name="together_ask"),
+    path(f"{ROOT}together/use/", together.use_choice, name="together_use"),
     path(f"{ROOT}circuits/new/", circuits.new, name="circuit_new"),
     path(f"{ROOT}circuits/<int:pk>/", circuits.circuit, name="circuit"),
     path(f"{ROOT}circuits/<int:pk>/edit/", circuits.edit, name="circuit_edit"),

@@ -1,6 +1,7 @@
 from electrical.models.circuits import Circuit, CircuitDevice, CircuitRole
 from electrical.models.devices import Device
 from electrical.models.plans import DayPlan, DutyOverride, HomePort, OperatingState
+from electrical.models.together import JointChoice, JointStatus
 
 __all__ = [
     "Circuit",
@@ -10,5 +11,7 @@ __all__ = [
     "Device",
     "DutyOverride",
     "HomePort",
+    "JointChoice",
+    "JointStatus",
     "OperatingState",
 ]

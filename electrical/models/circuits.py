@@ -28,7 +28,10 @@ def circuit_label(number: int) -> str:
 
 
 class Circuit(Versioned):
-    """`*_set_by_hand` says that a person chose it and `wire up` must leave it alone."""
+    """`*_set_by_hand` says that a person chose it and `wire up` must leave it alone.
+
+    `chosen_together` is left alone too, for as long as it holds every rule.
+    """
 
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="circuits")
     number = models.PositiveSmallIntegerField()
@@ -71,6 +74,7 @@ class Circuit(Versioned):
         limit_choices_to={"kind": "protective_device"},
         verbose_name="protection at the far end",
     )
+    chosen_together = models.BooleanField("chosen together with the others", default=False)
     protection_distance_m = metres(
         "distance of protection from the source m", low="0", high="10", default=Decimal("0.100")
     )

@@ -70,15 +70,30 @@ def choose(facts: Facts, change: Change, by: User) -> tuple[int, tuple[str, ...]
 class Chooser:
     facts: Facts
     offer: Offer
+    keeps_together: bool = True
+    """Leave alone what was chosen together and still holds."""
 
     def __post_init__(self) -> None:
+        held = self._held_together() if self.keeps_together else frozenset()
         self.wanted = [
             circuit
             for circuit in self.facts.circuits
             if not (circuit.cable_set_by_hand and circuit.protection_set_by_hand)
+            and circuit.pk not in held
         ]
         self.unsolved: set[int] = set()
         self.chosen: dict[str, Proposal] = {}
+
+    def _held_together(self) -> frozenset[int]:
+        together = {c.pk for c in self.facts.circuits if c.chosen_together}
+        if not together:
+            return frozenset()
+        known, _ = gather(design_of(self.facts, runs_of(self.facts)))
+        return frozenset(
+            pk
+            for pk in together
+            if str(pk) in known and not broken_rules(known[str(pk)], is_lenient=True)
+        )
 
     def choices(self) -> dict[str, Proposal]:
         """One level after the other, then once more for whatever its neighbours have upset."""
@@ -267,14 +282,15 @@ def levels(design: Design) -> Iterator[list[str]]:
 def _store(circuit: Circuit, choice: Proposal, offer: Offer, change: Change, by: User) -> bool:
     before = (circuit.cable_id, circuit.protection_id, circuit.end_protection_id)
     change.watch(circuit)
-    _take(circuit, choice, offer)
+    take(circuit, choice, offer)
     if before == (circuit.cable_id, circuit.protection_id, circuit.end_protection_id):
         return False
+    circuit.chosen_together = False
     circuit.save_if_version(circuit.version, by=by)
     return True
 
 
-def _take(circuit: Circuit, choice: Proposal, offer: Offer) -> None:
+def take(circuit: Circuit, choice: Proposal, offer: Offer) -> None:
     if choice.cable is None:
         return
     device: Part | None = offer.part_by_key.get(choice.device.key) if choice.device else None
