@@ -166,8 +166,7 @@ def _corrected(  # noqa: PLR0917 - one caller per table, in the order of the for
     warm = ambient_factor(insulation_c=column_c, ambient_c=around.ambient_c)
     grouped = group_factor(around.grouped_conductors)
     if grouped < 1.0:
-        status = least_certain(clause.status, grouping.CLAUSE.status)
-        clause = Clause(source=clause.source, clause=clause.clause, status=status)
+        clause = clause.at(least_certain(clause.status, grouping.CLAUSE.status))
     return AmpacityResult(
         table_a=table_a,
         column_c=column_c,

@@ -30,6 +30,10 @@ class Bundle:
     segment_id: str = ""
 
 
+#: One pair by itself, in no cableway.
+LONELY = Bundle(conductors=2)
+
+
 def own_conductors(circuit: Circuit) -> int:
     """Return the conductors of one run: one per pole, more when in parallel.
 
@@ -95,8 +99,8 @@ class LoadedSegments:
         .. [1] IEC 60364-5-52, 523.5 (from memory).
         """
         own = own_conductors(circuit)
-        fullest = Bundle(conductors=own)
-        if circuit.route is None:
+        fullest = LONELY if own == LONELY.conductors else Bundle(conductors=own)
+        if circuit.route is None or not circuit.route.segment_ids:
             return fullest
         states = [
             state.id

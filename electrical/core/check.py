@@ -1,12 +1,10 @@
 """Check a design: compute everything, then judge it by every rule."""
 
-from dataclasses import replace
-
 from electrical.core.design import Design
 from electrical.core.facts import gather
 from electrical.core.findings import Finding
 from electrical.core.results import DesignResult
-from electrical.core.rules import CIRCUIT_RULES, DESIGN_RULES
+from electrical.core.rules import DESIGN_RULES, circuit_findings
 from electrical.core.rules.registry import DesignFacts
 from electrical.core.tree import Tree
 
@@ -30,10 +28,10 @@ def check_design(design: Design) -> DesignResult:
     results = {}
     checks: list[Finding] = []
     for circuit_id, facts in circuits.items():
-        found = tuple(finding for rule in CIRCUIT_RULES for finding in rule.findings(facts))
-        results[circuit_id] = replace(facts.result, checks=found)
-        checks.extend(found)
+        found = circuit_findings(facts)
+        results[circuit_id] = facts.result(found)
+        checks += found
     whole = DesignFacts(design=design, tree=tree, circuits=circuits, voltages=voltages)
     for rule in DESIGN_RULES:
-        checks.extend(rule.findings(whole))
+        checks += rule.judge(rule, whole)
     return DesignResult(circuits=results, states=voltages.states, checks=tuple(checks))

@@ -1,14 +1,15 @@
 """Everything known about each circuit before it is judged."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from electrical.core.ampacity import Surroundings, ampacity
-from electrical.core.bundles import LoadedSegments
+from electrical.core.bundles import LONELY, LoadedSegments
 from electrical.core.design import Circuit, CircuitRole, Design
 from electrical.core.errors import OutOfTable
 from electrical.core.fault_levels import FaultLevels, run_fault
+from electrical.core.findings import Finding, Subject, SubjectKind
 from electrical.core.parts import Cable, Protection
 from electrical.core.results import (
     AmpacityVerdict,
@@ -41,6 +42,8 @@ class CircuitFacts:
         The design by points.
     circuit : Circuit
         The circuit.
+    subject : Subject
+        The circuit as the subject of findings.
     currents : CurrentResult
         What it carries, as far as known.
     unknown : tuple of str
@@ -66,6 +69,7 @@ class CircuitFacts:
     design: Design
     tree: Tree
     circuit: Circuit
+    subject: Subject
     currents: CurrentResult
     unknown: tuple[str, ...]
     ampacity: AmpacityVerdict | None
@@ -85,15 +89,19 @@ class CircuitFacts:
         """What messages call the protective device."""
         return f"{'far ' if self.is_far_end else ''}device"
 
-    @cached_property
+    @property
     def far(self) -> "CircuitFacts | None":
         """The same run seen from its far end, None without a device there."""
-        circuit = self.circuit
-        if circuit.to_id is None or circuit.protection_at_end is None:
+        if self.circuit.to_id is None or self.circuit.protection_at_end is None:
             return None
+        return self._seen_from_far
+
+    @cached_property
+    def _seen_from_far(self) -> "CircuitFacts":
+        circuit = self.circuit
         mirrored = replace(
             circuit,
-            from_id=circuit.to_id,
+            from_id=str(circuit.to_id),
             to_id=circuit.from_id,
             protection=circuit.protection_at_end,
             protection_at_end=None,
@@ -107,9 +115,8 @@ class CircuitFacts:
         """Deciding corrected ampacity [A]."""
         return self.ampacity.deciding.corrected_a if self.ampacity else None
 
-    @property
-    def result(self) -> CircuitResult:
-        """The result without its checks."""
+    def result(self, checks: Iterable[Finding]) -> CircuitResult:
+        """Return the result with what the rules said."""
         return CircuitResult(
             circuit_id=self.circuit.id,
             currents=self.currents,
@@ -117,6 +124,7 @@ class CircuitFacts:
             ampacity=self.ampacity,
             drop=self.drop,
             fault=self.fault,
+            checks=tuple(checks),
         )
 
 
@@ -226,12 +234,18 @@ class _Ampacity:
     around: Surroundings
 
 
+def _alone(design: Design, circuit: Circuit) -> _Ampacity:
+    around = surroundings(design, circuit)
+    verdict, reason = _ampacity_or_reason(design, circuit, around)
+    alone_a = verdict.deciding.corrected_a if verdict is not None else None
+    return _Ampacity(verdict, reason, alone_a, around)
+
+
 def _grouped_ampacities(
     design: Design, currents: Mapping[str, tuple[CurrentResult, tuple[str, ...]]]
 ) -> dict[str, _Ampacity]:
-    around = {c.id: surroundings(design, c) for c in design.circuits}
-    alone = {c.id: _ampacity_or_reason(design, c, around[c.id])[0] for c in design.circuits}
-    alone_a = {i: v.deciding.corrected_a for i, v in alone.items() if v is not None}
+    alone = {c.id: _alone(design, c) for c in design.circuits}
+    alone_a = {i: found.alone_a for i, found in alone.items() if found.alone_a is not None}
     current_a = {
         (circuit_id, state_id): amperes
         for circuit_id, (result, _unknown) in currents.items()
@@ -240,16 +254,16 @@ def _grouped_ampacities(
     segments = LoadedSegments(design=design, current_a=current_a, alone_a=alone_a)
     grouped = {}
     for circuit in design.circuits:
-        bundle = segments.fullest(circuit)
-        base = around[circuit.id]
-        here = Surroundings(
-            in_engine_space=base.in_engine_space,
-            ambient_c=base.ambient_c,
-            grouped_conductors=bundle.conductors,
-            segment_id=bundle.segment_id,
-        )
-        verdict, reason = _ampacity_or_reason(design, circuit, here)
-        grouped[circuit.id] = _Ampacity(verdict, reason, alone_a.get(circuit.id), here)
+        bundle, found = segments.fullest(circuit), alone[circuit.id]
+        if bundle != LONELY:
+            here = replace(
+                found.around,
+                grouped_conductors=bundle.conductors,
+                segment_id=bundle.segment_id,
+            )
+            verdict, reason = _ampacity_or_reason(design, circuit, here)
+            found = _Ampacity(verdict, reason, found.alone_a, here)
+        grouped[circuit.id] = found
     return grouped
 
 
@@ -268,10 +282,8 @@ def _circuit_facts(  # noqa: PLR0917 - gathered once, in order of computing
     if circuit.route is None:
         missing.append("length of the run")
     drop = voltages.worst_drop(design, circuit) if not missing else None
-    resistance = None
-    if verdict is not None and circuit.route is not None:
-        amperes = drop.current_a if drop else current.design_a
-        resistance = hot_resistance(design, circuit, amperes, verdict.deciding.corrected_a)
+    state_id = drop.state_id if drop else current.worst_state_id
+    resistance = voltages.hot.get((circuit.id, state_id))
     fault, fault_missing = run_fault(
         faults.at(circuit.from_id), loop_r_ohm=resistance.loop_r_ohm if resistance else None
     )
@@ -279,6 +291,7 @@ def _circuit_facts(  # noqa: PLR0917 - gathered once, in order of computing
         design=design,
         tree=tree,
         circuit=circuit,
+        subject=Subject(kind=SubjectKind.CIRCUIT, id=circuit.id, label=circuit.label),
         currents=current,
         unknown=unknown,
         ampacity=verdict,

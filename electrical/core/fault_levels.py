@@ -1,6 +1,6 @@
 """Largest fault current at each point, from the network without its loads."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from electrical.core.conductors import area_mm2, least_loop_r_ohm
@@ -43,6 +43,43 @@ class PointFault:
     missing: tuple[str, ...]
 
 
+@dataclass(frozen=True, kw_only=True)
+class _Island:
+    """Points joined by runs, and what feeds a fault among them.
+
+    Parameters
+    ----------
+    point_ids : frozenset of str
+        The points; no converter passes a fault on.
+    faults : dict
+        What each source gives, None when not known.
+    short_a : Mapping
+        Current of a dead short by pair of nodes [A]; empty when it can not be told.
+    """
+
+    point_ids: frozenset[str]
+    faults: dict[str, SourceFault | None]
+    short_a: Mapping[tuple[str, str], float]
+
+
+def _island(design: Design, start_id: str, *, only_there: bool = False) -> _Island:
+    """Everything joined to a point, with every short in it from one factorisation."""
+    point_ids = _reached_from(design, start_id)
+    faults = {s.id: source_fault(s) for s in design.sources if s.id in point_ids}
+    known = {i: fault for i, fault in faults.items() if fault is not None}
+    network = Network(
+        branches=tuple(_branches(design, point_ids)),
+        sources=tuple(_net_source(source_id, fault) for source_id, fault in known.items()),
+    )
+    pairs = [(plus(i), minus(i)) for i in ((start_id,) if only_there else point_ids)]
+    try:
+        found = fault_currents(network, pairs)
+    except ConservationError:
+        found = {}
+    short_a = {pair: fault.current_a for pair, fault in found.items()}
+    return _Island(point_ids=point_ids, faults=faults, short_a=short_a)
+
+
 def point_fault(design: Design, point_id: str) -> PointFault:
     """Return the largest fault current at a point, cold and with full copper.
 
@@ -63,42 +100,31 @@ def point_fault(design: Design, point_id: str) -> PointFault:
     point = design.points[point_id]
     if isinstance(point, Converter):
         return _converter_fault(point)
-    reached = _reached_from(design, point_id)
-    sources = [source for source in design.sources if source.id in reached]
-    faults = {source.id: source_fault(source) for source in sources}
+    return _fault_in(design, _island(design, point_id, only_there=True), point_id)
+
+
+def _fault_in(design: Design, island: _Island, point_id: str) -> PointFault:
+    point = design.points[point_id]
     missing = [
         f"short-circuit current or internal resistance of {source.label}"
-        for source in sources
-        if faults[source.id] is None and source.kind is SourceKind.BATTERY
+        for source in design.sources
+        if source.kind is SourceKind.BATTERY
+        and source.id in island.faults
+        and island.faults[source.id] is None
     ]
-    known = {source.id: fault for source in sources if (fault := faults[source.id]) is not None}
+    known = [fault for fault in island.faults.values() if fault is not None]
     if not known and not missing:
         missing.append(f"a source that feeds {point.label}")
-    current_a = None if missing else _short_a(design, reached, known, point_id)
+    current_a = None if missing else island.short_a.get((plus(point_id), minus(point_id)))
     if current_a is None and not missing:
         missing.append(f"resistances from which the fault current at {point.label} follows")
     return PointFault(
         current_a=current_a,
-        emf_v=max((fault.emf_v for fault in known.values()), default=0.0),
-        assumptions=tuple(fault.assumption for fault in known.values()),
-        status=least_certain(SourceStatus.READ, *(fault.status for fault in known.values())),
+        emf_v=max((fault.emf_v for fault in known), default=0.0),
+        assumptions=tuple(fault.assumption for fault in known),
+        status=least_certain(SourceStatus.READ, *(fault.status for fault in known)),
         missing=tuple(missing),
     )
-
-
-def _short_a(
-    design: Design, reached: set[str], known: dict[str, SourceFault], point_id: str
-) -> float | None:
-    """Current of a dead short at a point [A], None when it can not be computed."""
-    network = Network(
-        branches=tuple(_branches(design, reached)),
-        sources=tuple(_net_source(source_id, fault) for source_id, fault in known.items()),
-    )
-    pair = (plus(point_id), minus(point_id))
-    try:
-        return fault_currents(network, [pair])[pair].current_a
-    except ConservationError:
-        return None
 
 
 def _net_source(source_id: str, fault: SourceFault) -> NetSource:
@@ -114,7 +140,7 @@ def _net_source(source_id: str, fault: SourceFault) -> NetSource:
     )
 
 
-def _branches(design: Design, reached: set[str]) -> Iterator[Branch]:
+def _branches(design: Design, reached: frozenset[str]) -> Iterator[Branch]:
     for circuit in design.circuits:
         if circuit.to_id is None or not {circuit.from_id, circuit.to_id} <= reached:
             continue
@@ -128,8 +154,13 @@ def _branches(design: Design, reached: set[str]) -> Iterator[Branch]:
             )
 
 
-def _reached_from(design: Design, start_id: str) -> set[str]:
+def _reached_from(design: Design, start_id: str) -> frozenset[str]:
     """Points joined to one by runs, not through converters."""
+    beside: dict[str, list[str]] = {point_id: [] for point_id in design.points}
+    for circuit in design.circuits:
+        if circuit.to_id is not None:
+            beside[circuit.from_id].append(circuit.to_id)
+            beside[circuit.to_id].append(circuit.from_id)
     reached: set[str] = set()
     waiting = [start_id]
     while waiting:
@@ -137,10 +168,8 @@ def _reached_from(design: Design, start_id: str) -> set[str]:
         if point_id in reached or isinstance(design.points[point_id], Converter):
             continue
         reached.add(point_id)
-        for circuit in design.circuits:
-            if circuit.to_id is not None and point_id in {circuit.from_id, circuit.to_id}:
-                waiting += [circuit.from_id, circuit.to_id]
-    return reached
+        waiting += beside[point_id]
+    return frozenset(reached)
 
 
 def _converter_fault(converter: Converter) -> PointFault:
@@ -210,13 +239,27 @@ class FaultLevels:
         The design.
     _found : dict
         What was computed already, by point.
+    _islands : list
+        Parts of the design whose shorts were computed already.
     """
 
     design: Design
     _found: dict[str, PointFault] = field(default_factory=dict, repr=False, compare=False)
+    _islands: list[_Island] = field(default_factory=list, repr=False, compare=False)
 
     def at(self, point_id: str) -> PointFault:
         """Return the largest fault current at a point."""
-        if point_id not in self._found:
-            self._found[point_id] = point_fault(self.design, point_id)
-        return self._found[point_id]
+        found = self._found.get(point_id)
+        if found is None:
+            found = self._found[point_id] = self._fresh(point_id)
+        return found
+
+    def _fresh(self, point_id: str) -> PointFault:
+        point = self.design.points[point_id]
+        if isinstance(point, Converter):
+            return _converter_fault(point)
+        for island in self._islands:
+            if point_id in island.point_ids:
+                return _fault_in(self.design, island, point_id)
+        self._islands.append(_island(self.design, point_id))
+        return _fault_in(self.design, self._islands[-1], point_id)

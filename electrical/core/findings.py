@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import NamedTuple
 
 from electrical.core.status import Clause
 
@@ -107,9 +108,11 @@ class Remedy:
     result: str = ""
 
 
-@dataclass(frozen=True, kw_only=True)
-class Finding:
+class Finding(NamedTuple):
     """What one rule says about one subject.
+
+    A check makes some two thousand of them, passes included: a tuple is made in a
+    third of the time of a frozen dataclass.
 
     Parameters
     ----------

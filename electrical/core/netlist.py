@@ -11,6 +11,7 @@ from electrical.core.network import Load as NetLoad
 from electrical.core.network import Source as NetSource
 from electrical.core.parts import Load, LoadKind
 from electrical.core.sources import Converter, Source, SourceKind
+from electrical.core.taps import taps_of
 from electrical.core.tree import Tree
 
 #: A run without length still has a joint at each end [Ω].
@@ -91,6 +92,22 @@ def load_id(circuit: Circuit, part_id: str) -> str:
     return f"{circuit.id} {part_id}"
 
 
+def first_branch_id(circuit: Circuit) -> str:
+    """Return the name of the positive conductor at the start of a circuit.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit.
+
+    Returns
+    -------
+    str
+        Branch name.
+    """
+    return f"{circuit.id} +" if circuit.to_id is not None else f"{circuit.id} part 0 +"
+
+
 def branch_ids(circuit: Circuit) -> tuple[str, ...]:
     """Return the names of a circuit's branches, the positive at its start first.
 
@@ -108,48 +125,6 @@ def branch_ids(circuit: Circuit) -> tuple[str, ...]:
     if circuit.to_id is None:
         parts = [f"{circuit.id} part {n}" for n in range(len(taps_of(circuit).shares))]
     return tuple(f"{part} {pole}" for part in parts for pole in "+-")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Taps:
-    """Where the loads of a circuit are connected.
-
-    Parameters
-    ----------
-    shares : tuple of float
-        Ascending shares of the length, the last one 1 [-].
-    loads : tuple of tuple of Load
-        What is connected at each.
-    """
-
-    shares: tuple[float, ...]
-    loads: tuple[tuple[Load, ...], ...]
-
-
-def taps_of(circuit: Circuit) -> Taps:
-    """Return where the loads of a circuit are connected.
-
-    Parameters
-    ----------
-    circuit : Circuit
-        A load circuit.
-
-    Returns
-    -------
-    Taps
-        A load without a position, or with one beyond the end, is at the far end.
-    """
-    if all(load.position_m is None for load in circuit.loads):
-        return Taps(shares=(1.0,), loads=(circuit.loads,))
-    length_m = circuit.route.length_m if circuit.route else 0.0
-    at: dict[float, list[Load]] = {1.0: []}
-    for load in circuit.loads:
-        share = 1.0
-        if load.position_m is not None and length_m > 0.0:
-            share = min(1.0, load.position_m / length_m)
-        at.setdefault(share, []).append(load)
-    shares = tuple(sorted(at))
-    return Taps(shares=shares, loads=tuple(tuple(at[share]) for share in shares))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -191,16 +166,17 @@ class Netlist:
         return tuple(c for c in self.design.circuits if c.role is not CircuitRole.CHARGING)
 
     def _branches(self) -> Iterator[Branch]:
+        run_ohm, points, taps = self.run_ohm, self.design.points, self.tree.taps
         for circuit in self.runs:
-            loop_ohm = max(self.run_ohm.get(circuit.id, 0.0), LEAST_R_OHM)
+            loop_ohm = max(run_ohm.get(circuit.id, 0.0), LEAST_R_OHM)
             if circuit.to_id is not None:
                 end = circuit.to_id
-                if isinstance(self.design.points[end], Converter):
+                if isinstance(points[end], Converter):
                     end = converter_input(end)
                 yield from _pair(circuit.id, circuit.from_id, end, loop_ohm)
                 continue
             before, start = 0.0, circuit.from_id
-            for number, share in enumerate(taps_of(circuit).shares):
+            for number, share in enumerate(taps[circuit.id].shares):
                 part_ohm = max((share - before) * loop_ohm, LEAST_R_OHM)
                 end = tap(circuit, number)
                 yield from _pair(f"{circuit.id} part {number}", start, end, part_ohm)
@@ -224,7 +200,7 @@ class Netlist:
                 if isinstance(end, Converter) and not self._is_solved(end):
                     yield from self._converter_as_load(circuit, end)
                 continue
-            for number, loads in enumerate(taps_of(circuit).loads):
+            for number, loads in enumerate(self.tree.taps[circuit.id].loads):
                 for load in loads:
                     yield from self._load(circuit, load, tap(circuit, number))
 
@@ -318,14 +294,20 @@ def battery_r_ohm(source: Source) -> float:
     return max(fault.r_ohm, LEAST_R_OHM)
 
 
-def _pair(name: str, start: str, end: str, loop_ohm: float) -> Iterator[Branch]:
+def _pair(name: str, start: str, end: str, loop_ohm: float) -> tuple[Branch, Branch]:
     """Positive and return conductor, half of the loop each."""
-    yield Branch(
-        branch_id=f"{name} +", from_node=plus(start), to_node=plus(end), resistance_ohm=loop_ohm / 2
-    )
-    yield Branch(
-        branch_id=f"{name} -",
-        from_node=minus(end),
-        to_node=minus(start),
-        resistance_ohm=loop_ohm / 2,
+    half_ohm = loop_ohm / 2
+    return (
+        Branch(
+            branch_id=f"{name} +",
+            from_node=plus(start),
+            to_node=plus(end),
+            resistance_ohm=half_ohm,
+        ),
+        Branch(
+            branch_id=f"{name} -",
+            from_node=minus(end),
+            to_node=minus(start),
+            resistance_ohm=half_ohm,
+        ),
     )

@@ -12,7 +12,7 @@ from electrical.core.facts import CircuitFacts, gather, with_choice
 from electrical.core.findings import Finding, Severity
 from electrical.core.ordering import depth_of_points, outwards, replaced
 from electrical.core.parts import Protection
-from electrical.core.rules import CIRCUIT_RULES
+from electrical.core.rules import CIRCUIT_RULES, circuit_findings
 from electrical.core.rules.placement import feeds_back
 from electrical.core.rules.protection import CONTINUOUS_SHARE
 
@@ -85,11 +85,12 @@ def broken_rules(
     """
     return tuple(
         finding
-        for rule in CIRCUIT_RULES
-        if rule.id in asked
-        for finding in rule.findings(facts)
+        for finding in circuit_findings(facts, [r for r in CIRCUIT_RULES if r.id in asked])
         if finding.severity is Severity.STOP
-        or (finding.severity is Severity.ATTENTION and not (is_lenient and rule.id in WISHED_RULES))
+        or (
+            finding.severity is Severity.ATTENTION
+            and not (is_lenient and finding.rule_id in WISHED_RULES)
+        )
     )
 
 

@@ -2,20 +2,21 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
 from electrical.core.netlist import (
     Netlist,
     branch_ids,
     converter_input,
+    first_branch_id,
     load_id,
     minus,
     plus,
     tap,
-    taps_of,
 )
 from electrical.core.network import ConservationError, NoOperatingPoint, Reason, Solved, solve
-from electrical.core.results import StateResult
+from electrical.core.results import ResistanceResult, StateResult
 from electrical.core.runs import hot_resistance
 from electrical.core.sources import Board, Converter
 from electrical.core.tree import Tree
@@ -48,6 +49,7 @@ def solve_states(design: Design, tree: Tree, limits_a: Mapping[str, float]) -> V
     that feeds it. Charging runs are taken alone, at their largest current.
     """
     drops: dict[tuple[str, str], RunDrop] = {}
+    hot: dict[tuple[str, str], ResistanceResult] = {}
     states: dict[str, StateResult] = {}
     point_drop_v: dict[tuple[str, str], float] = {}
     for state in design.states:
@@ -63,7 +65,10 @@ def solve_states(design: Design, tree: Tree, limits_a: Mapping[str, float]) -> V
         else:
             states[state.id] = _collapsed(design, state, outcome)
         drops |= {(circuit_id, state.id): drop for circuit_id, drop in found.items()}
-    return Voltages(states=states, drops=drops, point_drop_v=point_drop_v, method="network")
+        hot |= {(circuit_id, state.id): ohm for circuit_id, ohm in solving.hot.items()}
+    return Voltages(
+        states=states, drops=drops, hot=hot, point_drop_v=point_drop_v, method="network"
+    )
 
 
 #: Said when resistances differ too wildly for currents to add up.
@@ -125,13 +130,21 @@ class _StateSolving:
     state: OperatingState
     limits_a: Mapping[str, float]
 
+    @cached_property
+    def hot(self) -> Mapping[str, ResistanceResult]:
+        """Resistance of each run that is laid out, at the temperature its load gives it."""
+        found = {}
+        for circuit in self.design.circuits:
+            limit_a = self.limits_a.get(circuit.id)
+            if limit_a is not None:
+                hot = hot_resistance(self.design, circuit, self._current_a(circuit), limit_a)
+                if hot is not None:
+                    found[circuit.id] = hot
+        return found
+
     def solve(self) -> Solved | NoOperatingPoint | None:
         """The working point, none, or None when currents do not add up well enough."""
-        run_ohm = {}
-        for circuit in self.design.circuits:
-            ohm = self._loop_ohm(circuit, self._current_a(circuit))
-            if ohm is not None:
-                run_ohm[circuit.id] = ohm
+        run_ohm = {circuit_id: hot.loop_r_ohm for circuit_id, hot in self.hot.items()}
         netlist = Netlist(design=self.design, tree=self.tree, state=self.state, run_ohm=run_ohm)
         try:
             return solve(netlist.network())
@@ -145,13 +158,6 @@ class _StateSolving:
             return max(demand.current_a, self.limits_a.get(circuit.id, 0.0))
         return demand.current_a
 
-    def _loop_ohm(self, circuit: Circuit, current_a: float) -> float | None:
-        limit_a = self.limits_a.get(circuit.id)
-        if limit_a is None:
-            return None
-        hot = hot_resistance(self.design, circuit, current_a, limit_a)
-        return hot.loop_r_ohm if hot else None
-
     def charging_drops(self) -> dict[str, RunDrop]:
         """Charging runs at their largest current, each alone."""
         found = {}
@@ -159,12 +165,12 @@ class _StateSolving:
             if circuit.role is not CircuitRole.CHARGING:
                 continue
             current_a = self.tree.demand(circuit, self.state).current_a
-            ohm = self._loop_ohm(circuit, current_a)
-            if ohm is not None and current_a > 0.0:
+            hot = self.hot.get(circuit.id)
+            if hot is not None and current_a > 0.0:
                 found[circuit.id] = RunDrop(
                     current_a=current_a,
                     nominal_a=current_a,
-                    own_v=ohm * current_a,
+                    own_v=hot.loop_r_ohm * current_a,
                     upstream_v=0.0,
                 )
         return found
@@ -181,9 +187,14 @@ class _Reading:
     origins_v: dict[str, float] = field(default_factory=dict)
 
     def point_v(self, name: str) -> float | None:
-        if plus(name) not in self.solved.node_v or minus(name) not in self.solved.node_v:
-            return None
-        return self.solved.across_v(plus(name), minus(name))
+        node_v = self.solved.node_v
+        high_v, low_v = node_v.get(plus(name)), node_v.get(minus(name))
+        return None if high_v is None or low_v is None else high_v - low_v
+
+    @cached_property
+    def points_v(self) -> Mapping[str, float | None]:
+        """Voltage of every source, board and converter."""
+        return {point_id: self.point_v(point_id) for point_id in self.design.points}
 
     def origin_v(self, point_id: str) -> float:
         """Highest voltage of the sources and converters that feed a point, 0 when none."""
@@ -195,23 +206,22 @@ class _Reading:
     def _origin_v(self, point_id: str, path: tuple[str, ...] = ()) -> float:
         point = self.design.points[point_id]
         if not isinstance(point, Board):
-            return self.point_v(point_id) or 0.0
+            return self.points_v[point_id] or 0.0
         feeders = (f for f in self.tree.feeders_of(point_id) if f.from_id not in path)
         return max((self._origin_v(f.from_id, (*path, point_id)) for f in feeders), default=0.0)
 
     def point_drop_v(self, point_id: str) -> float:
-        volts = self.point_v(point_id)
+        volts = self.points_v[point_id]
         return 0.0 if volts is None else max(0.0, self.origin_v(point_id) - volts)
 
-    def _ends(self, circuit: Circuit) -> tuple[str, str]:
-        """Names of the far end and of the first branch."""
-        if circuit.to_id is None:
-            last = len(taps_of(circuit).shares) - 1
-            return tap(circuit, last), branch_ids(circuit)[0]
+    def _end_v(self, circuit: Circuit) -> float | None:
+        """Voltage at the far end of a run."""
         end = circuit.to_id
+        if end is None:
+            return self.point_v(tap(circuit, len(self.tree.taps[circuit.id].shares) - 1))
         if isinstance(self.design.points[end], Converter):
-            end = converter_input(end)
-        return end, branch_ids(circuit)[0]
+            return self.point_v(converter_input(end))
+        return self.points_v[end]
 
     def run_drops(self, laid_out: set[str]) -> dict[str, RunDrop]:
         found = {}
@@ -224,9 +234,8 @@ class _Reading:
         return found
 
     def _run_drop(self, circuit: Circuit) -> RunDrop | None:
-        end, branch = self._ends(circuit)
-        start_v, end_v = self.point_v(circuit.from_id), self.point_v(end)
-        current_a = self.solved.branch_a.get(branch, 0.0)
+        start_v, end_v = self.points_v[circuit.from_id], self._end_v(circuit)
+        current_a = self.solved.branch_a.get(first_branch_id(circuit), 0.0)
         if start_v is None or end_v is None or abs(current_a) < 1e-9:
             return None
         high_v, low_v = max(start_v, end_v), min(start_v, end_v)
@@ -240,11 +249,10 @@ class _Reading:
         )
 
     def state_result(self, drops: Mapping[str, RunDrop]) -> StateResult:
-        volts = {i: self.point_v(i) for i in self.design.points}
         return StateResult(
             state_id=self.state.id,
             solved=True,
-            point_v={i: v for i, v in volts.items() if v is not None},
+            point_v={i: v for i, v in self.points_v.items() if v is not None},
             circuit_a={
                 c.id: drops[c.id].current_a if c.id in drops else 0.0 for c in self.design.circuits
             },

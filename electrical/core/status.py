@@ -1,7 +1,8 @@
 """How sure we are of a value, and where it was printed."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import lru_cache
 
 
 class SourceStatus(StrEnum):
@@ -64,6 +65,15 @@ class Clause:
 
     def __str__(self) -> str:
         return f"{self.source}, {self.clause}" if self.clause else self.source
+
+    def at(self, status: SourceStatus) -> "Clause":
+        """Return the same place with the status of a value that is less sure."""
+        return self if status is self.status else _at(self, status)
+
+
+@lru_cache(maxsize=256)
+def _at(clause: Clause, status: SourceStatus) -> Clause:
+    return replace(clause, status=status)
 
 
 NO_SOURCE = Clause(source="common practice, no source", clause="", status=SourceStatus.PRACTICE)

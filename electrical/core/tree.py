@@ -1,8 +1,9 @@
 """What each circuit carries, by adding up what hangs on it."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from operator import attrgetter
 
 from electrical.core.conductors import max_r20_ohm_per_km
 from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
@@ -10,6 +11,7 @@ from electrical.core.errors import OutOfTable
 from electrical.core.parts import Load
 from electrical.core.results import CurrentResult
 from electrical.core.sources import Board, Converter, Source, SourceKind
+from electrical.core.taps import Taps, taps_of
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,15 +38,9 @@ class Demand:
     start_s: float = 0.0
     unknown: tuple[str, ...] = ()
 
-    def __add__(self, other: "Demand") -> "Demand":
-        worse = max(self, other, key=lambda demand: demand.start_extra_a)
-        return Demand(
-            current_a=self.current_a + other.current_a,
-            continuous_a=self.continuous_a + other.continuous_a,
-            start_extra_a=worse.start_extra_a,
-            start_s=worse.start_s,
-            unknown=self.unknown + other.unknown,
-        )
+    def while_starting_a(self) -> float:
+        """Return the largest current while the one motor starts [A]."""
+        return self.current_a + self.start_extra_a
 
     def times(self, factor: float) -> "Demand":
         """Return the demand with every current multiplied by `factor`."""
@@ -58,6 +54,35 @@ class Demand:
 
 
 NOTHING = Demand()
+
+
+def together(demands: Iterable[Demand]) -> Demand:
+    """Return what several ask for at once; of their starts the one that adds most.
+
+    Parameters
+    ----------
+    demands : Iterable of Demand
+        What each asks for.
+
+    Returns
+    -------
+    Demand
+        Their sum.
+    """
+    asked = [demand for demand in demands if demand is not NOTHING]
+    if len(asked) < 2:
+        return asked[0] if asked else NOTHING
+    hardest = max(asked, key=_start_extra_a)
+    return Demand(
+        current_a=sum([demand.current_a for demand in asked]),
+        continuous_a=sum([demand.continuous_a for demand in asked]),
+        start_extra_a=hardest.start_extra_a,
+        start_s=hardest.start_s,
+        unknown=tuple([name for demand in asked for name in demand.unknown]),
+    )
+
+
+_start_extra_a = attrgetter("start_extra_a")
 #: How the words begin when current can divide and only the solved network tells how.
 RING = "how current divides in the ring through"
 
@@ -101,30 +126,42 @@ class Tree:
         The design.
     _demands : dict
         Demands already added up, by (circuit, operating state).
+    _unfinished : dict
+        What is missing ahead of each point, as far as it was asked for.
     """
 
     design: Design
     _demands: dict[tuple[str, str], Demand] = field(default_factory=dict, repr=False)
+    _unfinished: dict[str, tuple[str, ...]] = field(default_factory=dict, repr=False)
 
     @cached_property
     def leaving(self) -> Mapping[str, tuple[Circuit, ...]]:
         """Circuits that start at each point."""
-        return {
-            point: tuple(c for c in self.design.circuits if c.from_id == point)
-            for point in self.design.points
-        }
+        return self._by_point(lambda circuit: circuit.from_id)
 
     @cached_property
     def arriving(self) -> Mapping[str, tuple[Circuit, ...]]:
         """Circuits that end at each point."""
+        return self._by_point(lambda circuit: circuit.to_id)
+
+    def _by_point(self, end: Callable[[Circuit], str | None]) -> Mapping[str, tuple[Circuit, ...]]:
+        found: dict[str, list[Circuit]] = {point_id: [] for point_id in self.design.points}
+        for circuit in self.design.circuits:
+            point_id = end(circuit)
+            if point_id is not None:
+                found[point_id].append(circuit)
+        return {point_id: tuple(circuits) for point_id, circuits in found.items()}
+
+    @cached_property
+    def _feeders(self) -> Mapping[str, tuple[Circuit, ...]]:
         return {
-            point: tuple(c for c in self.design.circuits if c.to_id == point)
-            for point in self.design.points
+            point_id: tuple(c for c in circuits if c.role is not CircuitRole.CHARGING)
+            for point_id, circuits in self.arriving.items()
         }
 
     def feeders_of(self, point_id: str) -> tuple[Circuit, ...]:
         """Return the circuits that feed a point, charging runs apart."""
-        return tuple(c for c in self.arriving[point_id] if c.role is not CircuitRole.CHARGING)
+        return self._feeders[point_id]
 
     def demand(self, circuit: Circuit, state: OperatingState) -> Demand:
         """Return what a circuit carries in one operating state."""
@@ -151,7 +188,7 @@ class Tree:
         if circuit.role is CircuitRole.CHARGING:
             return self._charging(circuit, state)
         if circuit.to_id is None:
-            return sum((load_demand(load, state) for load in circuit.loads), NOTHING)
+            return together([load_demand(load, state) for load in circuit.loads])
         end = self.design.points[circuit.to_id]
         match end:
             case Board():
@@ -176,9 +213,8 @@ class Tree:
         return Demand(current_a=limit_a, continuous_a=limit_a)
 
     def _point_demand(self, point_id: str, state: OperatingState, path: tuple[str, ...]) -> Demand:
-        return sum(
-            (self._demand(circuit, state, path) for circuit in self.leaving[point_id]), NOTHING
-        )
+        leaving = self.leaving[point_id]
+        return together([self._demand(circuit, state, path) for circuit in leaving])
 
     def _share(self, circuit: Circuit) -> float:
         """Share of a board's demand by conductance, where several circuits feed it."""
@@ -223,20 +259,26 @@ class Tree:
             Currents as far as they are known, and the parts that are not.
         """
         demands = {state.id: self.demand(circuit, state) for state in self.design.states}
-        worst = max(demands, key=lambda state_id: demands[state_id].current_a)
-        starts = max(
-            demands.values(), key=lambda d: (d.start_extra_a > 0, d.current_a + d.start_extra_a)
-        )
+        found = list(demands.values())
+        by_state_a = {state_id: demand.current_a for state_id, demand in demands.items()}
+        worst = max(by_state_a, key=by_state_a.__getitem__)
+        starting = [demand for demand in found if demand.start_extra_a > 0.0]
+        starts = max(starting, key=Demand.while_starting_a, default=found[0])
         result = CurrentResult(
-            by_state_a={state_id: demand.current_a for state_id, demand in demands.items()},
+            by_state_a=by_state_a,
             worst_state_id=worst,
-            design_a=demands[worst].current_a,
-            continuous_a=max(demand.continuous_a for demand in demands.values()),
-            start_a=starts.current_a + starts.start_extra_a if starts.start_extra_a else None,
+            design_a=by_state_a[worst],
+            continuous_a=max([demand.continuous_a for demand in found]),
+            start_a=starts.while_starting_a() if starting else None,
             start_s=starts.start_s,
         )
-        unknown = dict.fromkeys(name for demand in demands.values() for name in demand.unknown)
+        unknown = dict.fromkeys([name for demand in found for name in demand.unknown])
         return result, tuple(unknown)
+
+    @cached_property
+    def taps(self) -> Mapping[str, Taps]:
+        """Where the loads of each load circuit are connected."""
+        return {c.id: taps_of(c) for c in self.design.circuits if c.to_id is None}
 
     @cached_property
     def is_meshed(self) -> bool:
@@ -260,9 +302,15 @@ class Tree:
 
     def unfinished_ahead_of(self, circuit: Circuit) -> tuple[str, ...]:
         """Return what is missing on the way from the source to a circuit, in words."""
+        found = self._unfinished.get(circuit.from_id)
+        if found is None:
+            found = self._unfinished[circuit.from_id] = self._missing_ahead(circuit.from_id)
+        return found
+
+    def _missing_ahead(self, start_id: str) -> tuple[str, ...]:
         missing: dict[str, None] = {}
         seen: set[str] = set()
-        points = [circuit.from_id]
+        points = [start_id]
         while points:
             point_id = points.pop()
             if point_id in seen or not isinstance(self.design.points[point_id], Board):
@@ -280,6 +328,19 @@ class Tree:
     def batteries(self) -> tuple[Source, ...]:
         """Return the batteries of the design."""
         return tuple(s for s in self.design.sources if s.kind is SourceKind.BATTERY)
+
+    @cached_property
+    def cranking_a(self) -> Mapping[float, float]:
+        """Cold cranking current of the batteries together by voltage [V]: [A], where known."""
+        by_v: dict[float, list[float | None]] = {}
+        for battery in self.batteries():
+            by_v.setdefault(battery.nominal_v, []).append(battery.cca_a)
+        found = {}
+        for volts, values in by_v.items():
+            known = [value for value in values if value is not None]
+            if len(known) == len(values):
+                found[volts] = sum(known)
+        return found
 
 
 def _conductance_s(circuit: Circuit) -> float | None:

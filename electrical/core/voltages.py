@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from electrical.core.conductors import area_mm2
 from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
 from electrical.core.drop import formula_circular_mils, iso_drop_v, us_drop_v
-from electrical.core.results import DropResult, StateResult
+from electrical.core.results import DropResult, ResistanceResult, StateResult
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,6 +46,8 @@ class Voltages:
         By operating state.
     drops : Mapping[tuple[str, str], RunDrop]
         By (circuit, operating state), for runs that carry current.
+    hot : Mapping[tuple[str, str], ResistanceResult]
+        Resistance each was found with, by (circuit, operating state).
     point_drop_v : Mapping[tuple[str, str], float]
         Drop from the source to each (point, operating state) [V].
     method : str
@@ -54,6 +56,7 @@ class Voltages:
 
     states: Mapping[str, StateResult]
     drops: Mapping[tuple[str, str], RunDrop]
+    hot: Mapping[tuple[str, str], ResistanceResult]
     point_drop_v: Mapping[tuple[str, str], float]
     method: str
 

@@ -1,5 +1,9 @@
 """Every rule of the check: computing is elsewhere, judging is here."""
 
+from collections.abc import Iterable
+
+from electrical.core.facts import CircuitFacts
+from electrical.core.findings import Finding
 from electrical.core.rules import (
     colours,
     conductors,
@@ -29,3 +33,29 @@ DESIGN_RULES: tuple[DesignRule, ...] = (
     *colours.RULES,
     *hazards.RULES,
 )
+
+
+def circuit_findings(
+    facts: CircuitFacts, rules: Iterable[CircuitRule] = CIRCUIT_RULES
+) -> list[Finding]:
+    """Return what rules say about one circuit, each device at its own end.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The circuit.
+    rules : Iterable of CircuitRule
+        The rules to ask; all of them unless told.
+
+    Returns
+    -------
+    list of Finding
+        Passes included.
+    """
+    found: list[Finding] = []
+    far = facts.far
+    for rule in rules:
+        found += rule.judge(rule, facts)
+        if far is not None and rule.is_per_device:
+            found += rule.judge(rule, far)
+    return found

@@ -18,15 +18,18 @@ def _colours(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """Positive, negative and bonding are told apart by the colours of the code."""
     unknown, right = [], 0
     for circuit in facts.design.circuits:
-        if circuit.cable is None or circuit.cable.cores > 1:
+        cable = circuit.cable
+        if cable is None or cable.cores > 1:
             continue  # cores of one sheath are told apart at their ends
+        if not cable.colour:
+            unknown.append(circuit.label)
+            if not cable.negative_colour:
+                continue
         faults = tuple(_faults(facts, circuit))
         subject = Subject(kind=SubjectKind.CIRCUIT, id=circuit.id, label=circuit.label)
         for severity, words in faults:
             yield rule.about(facts, subject, severity, f"{circuit.label} has {words}.")
-        if not circuit.cable.colour:
-            unknown.append(circuit.label)
-        right += not faults and bool(circuit.cable.colour)
+        right += not faults and bool(cable.colour)
     yield from _bonding_colours(rule, facts)
     yield from _together(rule, facts, unknown, right)
 

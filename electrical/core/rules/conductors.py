@@ -7,7 +7,7 @@ from electrical.core.design import CircuitRole, DropClass
 from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, RuleSet, Severity
 from electrical.core.parts import Cable
-from electrical.core.rules.registry import CircuitRule, circuit_rule, circuit_subject
+from electrical.core.rules.registry import CircuitRule, circuit_rule
 from electrical.core.sizing import cable_for_current, cable_for_drop
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
 from electrical.core.tables import cfr183_425, iso10133
@@ -29,7 +29,7 @@ def _complete(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     if not facts.circuit.loads and facts.circuit.to_id is None:
         missing = (*missing, "device it feeds")
     if missing:
-        yield rule.cannot_tell(facts, circuit_subject(facts), missing)
+        yield rule.cannot_tell(facts, facts.subject, missing)
 
 
 @circuit_rule(
@@ -50,7 +50,7 @@ def _ampacity_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]
         severity = Severity.ATTENTION if starting else Severity.STOP
     elif facts.unknown:
         return
-    subject = circuit_subject(facts)
+    subject = facts.subject
     verb = "more than" if over else "within"
     message = (
         f"{subject.label} carries {current_a:.1f} A, {verb} the {deciding.corrected_a:.1f} A "
@@ -95,7 +95,7 @@ def _drop_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     over = drop.total_pct > drop.limit_pct
     if facts.unknown and not over:
         return
-    subject = circuit_subject(facts)
+    subject = facts.subject
     ahead = facts.tree.unfinished_ahead_of(facts.circuit)
     if ahead and not over:
         yield rule.cannot_tell(facts, subject, ahead)
@@ -135,7 +135,7 @@ def _working_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding
         low = facts.drop.device_v < load.min_working_v
         yield rule.about(
             facts,
-            circuit_subject(facts),
+            facts.subject,
             Severity.STOP if low else Severity.PASS,
             f"{load.label} gets {facts.drop.device_v:.2f} V and works from {load.min_working_v:g} V.",
             value=facts.drop.device_v,
@@ -179,7 +179,7 @@ def _least_size(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         return
     here, least = area_mm2(cable.size), least_size_mm2(cable, facts.design.rule_set)
     thin = here < least
-    subject = circuit_subject(facts)
+    subject = facts.subject
     words = "in a sheath" if cable.sheathed else "without a sheath"
     yield rule.about(
         facts,
@@ -206,7 +206,7 @@ def _engine_insulation(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Findi
     if not route.in_engine_space or facts.ampacity is None:
         return
     low = iso10133.engine_space_factor(cable.insulation_c) is None
-    subject = circuit_subject(facts)
+    subject = facts.subject
     yield rule.about(
         facts,
         subject,

@@ -9,7 +9,7 @@ from electrical.core.findings import Finding, Remedy, RemedyKind, Severity
 from electrical.core.parts import DeviceType, Protection
 from electrical.core.protection import BREAKERS, let_through, selectivity, withstand_i2t_a2s
 from electrical.core.rules.protection import SLOW_S, SURE_TO_OPEN, limits_itself, upstream_of
-from electrical.core.rules.registry import CircuitRule, circuit_rule, circuit_subject
+from electrical.core.rules.registry import CircuitRule, circuit_rule
 from electrical.core.sources import Source, SourceKind
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus, least_certain
 from electrical.core.tables.battery_fault import CLAUSE as BREAKING_CLAUSE
@@ -60,7 +60,7 @@ def _device_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]
     if protection is None or protection.rated_v is None:
         return
     low = protection.rated_v < nominal_v
-    subject = circuit_subject(facts)
+    subject = facts.subject
     yield rule.about(
         facts,
         subject,
@@ -71,13 +71,6 @@ def _device_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]
         limit=nominal_v,
         unit="V",
     )
-
-
-def _starting_current_a(facts: CircuitFacts) -> float | None:
-    """Cold cranking current of the batteries together [A], None when one is not known."""
-    batteries = [b for b in facts.tree.batteries() if b.nominal_v == facts.circuit.nominal_v]
-    known = [battery.cca_a for battery in batteries if battery.cca_a is not None]
-    return sum(known) if batteries and len(known) == len(batteries) else None
 
 
 @circuit_rule(
@@ -92,7 +85,7 @@ def _breaking(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     circuit, protection = facts.circuit, facts.circuit.protection
     if protection is None:
         return
-    subject, capacity = circuit_subject(facts), _capacity(circuit, protection)
+    subject, capacity = facts.subject, _capacity(circuit, protection)
     needed_a, words, status = _needed_a(facts)
     missing = () if capacity else (f"breaking capacity of the {facts.device_name}",)
     if needed_a is None or capacity is None:
@@ -103,8 +96,7 @@ def _breaking(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     severity = Severity.PASS
     if weak:
         severity = Severity.ATTENTION if backing else Severity.STOP
-    sure = least_certain(status, capacity.status)
-    clause = Clause(source=BREAKING_CLAUSE.source, clause=BREAKING_CLAUSE.clause, status=sure)
+    clause = BREAKING_CLAUSE.at(least_certain(status, capacity.status))
     backed_words = f"; {backing} if the makers confirm the pair" if backing else ""
     yield rule.about(
         facts,
@@ -148,7 +140,7 @@ def _fuse_words(feeder: Circuit) -> str:
 
 def _needed_a(facts: CircuitFacts) -> tuple[float | None, str, SourceStatus]:
     """Fault current to break, or the table's value by starting current if larger [A]."""
-    cca_a = _starting_current_a(facts)
+    cca_a = facts.tree.cranking_a.get(facts.circuit.nominal_v)
     fault = facts.fault
     if cca_a is not None:
         start = facts.design.points[facts.circuit.from_id]
@@ -196,7 +188,7 @@ def _withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     circuit, protection, fault = facts.circuit, facts.circuit.protection, facts.fault
     if protection is None or circuit.cable is None or fault is None or facts.ampacity is None:
         return
-    subject, stands = circuit_subject(facts), withstand_i2t_a2s(circuit.cable)
+    subject, stands = facts.subject, withstand_i2t_a2s(circuit.cable)
     energy = let_through(protection.device, rating_a=protection.rating_a, fault_a=fault.at_start_a)
     if energy is None:
         yield rule.cannot_tell(facts, subject, (f"time-current curve of the {facts.device_name}",))
@@ -216,10 +208,8 @@ def _withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         value=energy.i2t_a2s,
         limit=stands,
         unit="A²s",
-        clause=Clause(
-            source=ADIABATIC_CLAUSE.source,
-            clause=ADIABATIC_CLAUSE.clause,
-            status=least_certain(energy.status, fault.status, ADIABATIC_CLAUSE.status),
+        clause=ADIABATIC_CLAUSE.at(
+            least_certain(energy.status, fault.status, ADIABATIC_CLAUSE.status)
         ),
     )
 
@@ -236,7 +226,7 @@ def _clears(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     protection, fault = facts.circuit.protection, facts.fault
     if protection is None or fault is None or fault.at_end_a is None:
         return
-    subject, at_end_a, rating_a = circuit_subject(facts), fault.at_end_a, protection.rating_a
+    subject, at_end_a, rating_a = facts.subject, fault.at_end_a, protection.rating_a
     if limits_itself(facts):
         yield rule.about(
             facts,
@@ -283,7 +273,7 @@ def _selective(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         far = feeder.protection
         if far is None:
             continue
-        subject = circuit_subject(facts)
+        subject = facts.subject
         if fault is None:
             yield rule.cannot_tell(facts, subject, facts.fault_missing)
             continue

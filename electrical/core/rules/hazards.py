@@ -18,7 +18,6 @@ from electrical.core.rules.registry import (
     DesignFacts,
     DesignRule,
     circuit_rule,
-    circuit_subject,
     design_rule,
 )
 from electrical.core.sources import Source, SourceKind
@@ -92,7 +91,7 @@ def _run_near_fuel(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     circuit = facts.circuit
     if circuit.route is None or circuit.cable is None or not circuit.route.in_petrol_vapour:
         return
-    subject = circuit_subject(facts)
+    subject = facts.subject
     names = ", ".join(dict.fromkeys(p.label for p in circuit.route.places if p.petrol_vapour))
     lacks = []
     if not circuit.cable.sheathed:

@@ -6,7 +6,7 @@ from electrical.core.design import Circuit, CircuitRole
 from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, Remedy, RemedyKind, Severity
 from electrical.core.rules.protection import ISO_GENERAL, US_GENERAL
-from electrical.core.rules.registry import CircuitRule, circuit_rule, circuit_subject
+from electrical.core.rules.registry import CircuitRule, circuit_rule
 from electrical.core.sources import Board, Source, SourceKind
 from electrical.core.tables.placement import ISO_CLAUSE, US_CLAUSE, placement_limit
 
@@ -26,7 +26,7 @@ def _near_its_source(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding
     start = facts.design.points[circuit.from_id]
     if isinstance(start, Board) and protection.distance_m is None:
         return  # the device is on the board itself
-    subject = circuit_subject(facts)
+    subject = facts.subject
     if protection.distance_m is None:
         yield rule.cannot_tell(
             facts, subject, (f"distance of the {facts.device_name} from its source",)
@@ -134,7 +134,7 @@ def _both_ends(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     battery = feeds_back(facts)
     if not battery or facts.circuit.role is CircuitRole.STARTING:
         return
-    subject = circuit_subject(facts)
+    subject = facts.subject
     if facts.circuit.protection_at_end is not None:
         yield rule.about(
             facts, subject, Severity.PASS, f"{subject.label} has a device at its far end too."

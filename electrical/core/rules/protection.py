@@ -6,7 +6,7 @@ from electrical.core.design import Circuit, CircuitRole
 from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, Remedy, RuleSet, Severity
 from electrical.core.parts import Protection
-from electrical.core.rules.registry import CircuitRule, circuit_rule, circuit_subject
+from electrical.core.rules.registry import CircuitRule, circuit_rule
 from electrical.core.sizing import cable_for_current, rating_remedy
 from electrical.core.sources import Converter, Source, SourceKind
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
@@ -80,7 +80,7 @@ def limits_itself(facts: CircuitFacts) -> bool:
 )
 def _protected(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """Every run has a device at its source and at every reduction in size."""
-    subject, circuit = circuit_subject(facts), facts.circuit
+    subject, circuit = facts.subject, facts.circuit
     if circuit.protection is not None:
         yield rule.about(
             facts, subject, Severity.PASS, f"{subject.label} has a device at its start."
@@ -152,7 +152,7 @@ def _rating_fits_conductor(rule: CircuitRule, facts: CircuitFacts) -> Iterator[F
     protection, ampacity_a = facts.circuit.protection, facts.ampacity_a
     if protection is None or ampacity_a is None:
         return
-    subject, share = circuit_subject(facts), _share(protection.rating_a, ampacity_a)
+    subject, share = facts.subject, _share(protection.rating_a, ampacity_a)
     severity, words = Severity.PASS, "within"
     if share > US_OVER_AMPACITY:
         severity, words = Severity.STOP, "more than one and a half times"
@@ -207,7 +207,7 @@ def _rating_fits_load(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Findin
     protection, currents = facts.circuit.protection, facts.currents
     if protection is None or currents.design_a == 0.0:
         return
-    subject, rating_a = circuit_subject(facts), protection.rating_a
+    subject, rating_a = facts.subject, protection.rating_a
     if currents.design_a > rating_a:
         yield rule.about(
             facts,
@@ -260,7 +260,7 @@ def _enough_for_load(facts: CircuitFacts) -> tuple[Remedy, ...]:
 def _motor_start(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The device does not open during a start."""
     protection, currents = facts.circuit.protection, facts.currents
-    subject = circuit_subject(facts)
+    subject = facts.subject
     unknown = tuple(
         f"starting current of {load.label}"
         for load in facts.circuit.loads
@@ -279,7 +279,7 @@ def _motor_start(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
 def _start_finding(
     rule: CircuitRule, facts: CircuitFacts, protection: Protection, start_a: float
 ) -> Finding:
-    subject, rating_a = circuit_subject(facts), protection.rating_a
+    subject, rating_a = facts.subject, protection.rating_a
     words = f"{subject.label} draws {start_a:.0f} A for {facts.currents.start_s:g} s at a start"
     if start_a <= rating_a:
         return rule.about(
@@ -328,7 +328,7 @@ def _locked_rotor(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         verdict = "need not open" if stuck else "opens"
         yield rule.about(
             facts,
-            circuit_subject(facts),
+            facts.subject,
             Severity.ATTENTION if stuck else Severity.PASS,
             f"{load.label} draws {load.start_current_a:.0f} A with its rotor locked; the "
             f"{protection.rating_a:g} A device {verdict} at that current.",

@@ -34,11 +34,6 @@ class DesignFacts:
     circuits: Mapping[str, CircuitFacts]
     voltages: Voltages
 
-    @property
-    def far(self) -> None:
-        """Nothing: only a circuit has a far end."""
-        return
-
 
 FactsT = TypeVar("FactsT", CircuitFacts, DesignFacts)
 
@@ -75,13 +70,6 @@ class Rule(Generic[FactsT]):
         """Return the clause of the design's rule set."""
         return self.iso if design.rule_set is RuleSet.ISO else self.us
 
-    def findings(self, facts: FactsT) -> tuple[Finding, ...]:
-        """Return what the rule says about `facts`."""
-        found = tuple(self.judge(self, facts))
-        if self.is_per_device and facts.far is not None:
-            found += tuple(self.judge(self, facts.far))
-        return found
-
     def about(
         self,
         facts: FactsT,
@@ -98,19 +86,23 @@ class Rule(Generic[FactsT]):
         clause: Clause | None = None,
     ) -> Finding:
         """Return a finding of this rule."""
-        return Finding(
-            rule_id=self.id,
-            title=self.title,
-            severity=severity,
-            subject=subject,
-            message=message,
-            clause=clause or self.clause(facts.design),
-            value=value,
-            limit=limit,
-            unit=unit,
-            remedies=remedies,
-            missing=missing,
-            state_id=state_id,
+        if clause is None:
+            clause = self.iso if facts.design.rule_set is RuleSet.ISO else self.us
+        return Finding._make(
+            (
+                self.id,
+                self.title,
+                severity,
+                subject,
+                message,
+                clause,
+                value,
+                limit,
+                unit,
+                remedies,
+                missing,
+                state_id,
+            )
         )
 
     def cannot_tell(
@@ -200,23 +192,6 @@ def design_rule(
         return Rule(id=id, title=title, iso=iso, us=us, judge=judge, module=judge.__module__)
 
     return wrap
-
-
-def circuit_subject(facts: CircuitFacts) -> Subject:
-    """Return the circuit as the subject of a finding.
-
-    Parameters
-    ----------
-    facts : CircuitFacts
-        The circuit.
-
-    Returns
-    -------
-    Subject
-        The subject.
-    """
-    circuit = facts.circuit
-    return Subject(kind=SubjectKind.CIRCUIT, id=circuit.id, label=circuit.label)
 
 
 def point_subject(point: Source | Board | Converter) -> Subject:

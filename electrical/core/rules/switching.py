@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from electrical.core.design import CircuitRole
 from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, Severity
-from electrical.core.rules.registry import CircuitRule, circuit_rule, circuit_subject
+from electrical.core.rules.registry import CircuitRule, circuit_rule
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
 
 _ALWAYS_LIVE = Clause(
@@ -19,7 +19,7 @@ def _switch_rating(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     switch, currents = facts.circuit.switch, facts.currents
     if switch is None:
         return
-    subject = circuit_subject(facts)
+    subject = facts.subject
     starting = facts.circuit.role is CircuitRole.STARTING
     rating_a = switch.cranking_a if starting else switch.continuous_a
     name = "starting rating" if starting else "continuous rating"
@@ -63,7 +63,7 @@ def _always_live(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     circuit = facts.circuit
     if not circuit.always_live:
         return
-    subject = circuit_subject(facts)
+    subject = facts.subject
     if circuit.protection is None:
         severity, words = Severity.STOP, "has no protective device"
     elif circuit.role is CircuitRole.FEEDER:
