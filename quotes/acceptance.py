@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING
@@ -14,26 +13,14 @@ from fitout.jobs.models import Choice, Job, Line, Stage
 from fitout.kit.audit import record, tracked
 from fitout.kit.models import User
 from quotes.models import Acceptance, QuoteLine, Revision, RevisionStatus
-from quotes.pricing import TaxKey, TaxRow, tax_by_group
+from quotes.pricing import TaxKey, Totals, tax_by_group
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-ZERO = Decimal("0.00")
-
 
 class CannotAnswer(Exception):
     """The reason, as a sentence for whoever answers."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Totals:
-    tax_rows: tuple[TaxRow, ...]
-    lines_total: Decimal
-    discount_total: Decimal
-    net: Decimal
-    tax: Decimal
-    gross: Decimal
 
 
 def totals_with(
@@ -41,17 +28,8 @@ def totals_with(
 ) -> Totals:
     """What the quote comes to with exactly these options taken."""
     counted = [line for line in lines if not line.is_option or line.pk in taken_ids]
-    rows = tax_by_group((shares_of(line) for line in counted), discount_pct=discount_pct)
-    net = sum((row.taxable for row in rows), ZERO)
-    tax = sum((row.tax for row in rows), ZERO)
-    return Totals(
-        tax_rows=rows,
-        lines_total=sum((row.lines for row in rows), ZERO),
-        discount_total=sum((row.allowance for row in rows), ZERO),
-        net=net,
-        tax=tax,
-        gross=net + tax,
-    )
+    shares = (shares_of(line) for line in counted)
+    return Totals(tax_rows=tax_by_group(shares, discount_pct=discount_pct))
 
 
 def shares_of(line: QuoteLine) -> dict[TaxKey, Decimal]:
@@ -120,11 +98,7 @@ def decline(revision: Revision, *, reason: str, today: date, by: User | None) ->
     if why_not := reason_not_to_answer(revision, today):
         raise CannotAnswer(why_not)
     _answer(revision, RevisionStatus.DECLINED)
-    label = (
-        f"Quote {revision.number} declined: {reason}"
-        if reason
-        else (f"Quote {revision.number} declined")
-    )
+    label = f"Quote {revision.number} declined" + (f": {reason}" if reason else "")
     record(by, "decline", revision, scope=revision.job.scope, label=label)
 
 

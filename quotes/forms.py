@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from collections.abc import Iterable
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
@@ -8,9 +8,11 @@ from django import forms
 
 from catalogue.models import Category
 from fitout.kit.forms import Form, NumberField, TrackedForm
+from fitout.kit.models import User
 from fitout.kit.money import money_text
 from quotes import payment_plan
-from quotes.models import JobTerms, MarkUp, QuoteLine
+from quotes.acceptance import CannotAnswer, accept, decline
+from quotes.models import JobTerms, MarkUp, Revision
 
 
 class TermsForm(TrackedForm):
@@ -95,7 +97,7 @@ class AnswerForm(Form):
     options = forms.MultipleChoiceField(
         label="Options", required=False, widget=forms.CheckboxSelectMultiple
     )
-    name = forms.CharField(label="Your name", max_length=120, strip=True)
+    name = forms.CharField(label="Your name", max_length=120)
     remark = forms.CharField(
         label="Remark", max_length=1000, required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
@@ -103,22 +105,60 @@ class AnswerForm(Form):
         label="I accept this quote and its terms", error_messages={"required": "Tick to accept."}
     )
 
-    def __init__(
-        self, *args: Any, options: Iterable[QuoteLine], currency: str, **kwargs: Any
-    ) -> None:
+    def __init__(self, *args: Any, revision: Revision, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.option_lines = list(options)
-        self.fields["options"].choices = [  # type: ignore[attr-defined]
-            (str(line.pk), f"{line.description}, {money_text(line.net, currency)}")
-            for line in self.option_lines
+        self.revision = revision
+        choices = [
+            (str(line.pk), f"{line.description}, {money_text(line.net, revision.currency)}")
+            for line in revision.lines.filter(is_option=True)
         ]
-        if not self.option_lines:
+        self.fields["options"].choices = choices  # type: ignore[attr-defined]
+        if not choices:
             del self.fields["options"]
 
-    @property
-    def option_ids(self) -> set[int]:
-        return {int(pk) for pk in self.cleaned_data.get("options", ())}
+    def accepted(self, *, by: User | None, at: datetime, today: date) -> bool:
+        """Record the yes; False where something is wrong, which the form then shows."""
+        if not self.is_valid():
+            return False
+        cleaned = self.cleaned_data
+        try:
+            accept(
+                self.revision,
+                name=cleaned["name"],
+                option_ids={int(pk) for pk in cleaned.get("options", ())},
+                remark=cleaned["remark"],
+                by=by,
+                at=at,
+                today=today,
+            )
+        except CannotAnswer as trouble:
+            self.add_error(None, str(trouble))
+        return not self.errors
+
+
+class RecordedAnswerForm(AnswerForm):
+    """The same, written down by the office for a customer who told them."""
+
+    name = forms.CharField(label="Who accepted for the customer", max_length=120)
+    agreed = forms.BooleanField(
+        label="The customer accepts this quote and its terms",
+        error_messages={"required": "Tick when the customer has said so."},
+    )
 
 
 class DeclineForm(Form):
     reason = forms.CharField(label="Reason", max_length=200, required=False)
+
+    def __init__(self, *args: Any, revision: Revision, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.revision = revision
+
+    def declined(self, *, by: User | None, today: date) -> bool:
+        """Record the no; False where something is wrong, which the form then shows."""
+        if not self.is_valid():
+            return False
+        try:
+            decline(self.revision, reason=self.cleaned_data["reason"], by=by, today=today)
+        except CannotAnswer as trouble:
+            self.add_error(None, str(trouble))
+        return not self.errors

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
-from itertools import groupby
+from itertools import accumulate, groupby
 from typing import Any
 
 from fitout.jobs.hullplan.drawing import deck_plan, profile
 from fitout.jobs.hullplan.plan import read_plan
 from fitout.kit.pdf import render_pdf
-from quotes.models import QuoteLine, Revision
+from quotes.models import PaymentStage, QuoteLine, Revision
 
 ZERO = Decimal("0.00")
 
@@ -30,13 +30,15 @@ def quote_context(revision: Revision) -> dict[str, Any]:
     """No cost, hours or margin in here: the customer's bytes are made of this alone."""
     lines = list(revision.lines.all())
     included = [line for line in lines if not line.is_option]
+    stages = list(revision.stages.all())
     return {
         "revision": revision,
         "job_code": revision.job.code,
         "zones": zone_groups(included),
         "options": [line for line in lines if line.is_option],
         "tax_rows": tax_rows(revision),
-        "stages": list(revision.stages.all()),
+        "stages": stages,
+        "share_bar": share_bar(stages),
         "inclusions": text_lines(revision.inclusions),
         "exclusions": text_lines(revision.exclusions),
         "terms": text_lines(revision.terms),
@@ -49,6 +51,15 @@ def tax_rows(revision: Revision) -> list[dict[str, Any]]:
     return [
         {"category_code": row["category_code"], **{name: Decimal(row[name]) for name in amounts}}
         for row in revision.tax_rows
+    ]
+
+
+def share_bar(stages: list[PaymentStage]) -> list[dict[str, str]]:
+    """Where each payment stage begins on a bar as wide as the whole, and how wide it is."""
+    ends = [ZERO, *accumulate(stage.share_pct for stage in stages)]
+    return [
+        {"x": f"{start:f}%", "width": f"{stage.share_pct:f}%"}
+        for start, stage in zip(ends, stages, strict=False)
     ]
 
 

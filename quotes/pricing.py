@@ -98,17 +98,38 @@ class TaxRow:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Price:
+class Totals:
+    """What a document comes to, from its tax breakdown."""
+
+    tax_rows: tuple[TaxRow, ...]
+
+    @property
+    def lines_total(self) -> Decimal:
+        return sum((row.lines for row in self.tax_rows), ZERO)
+
+    @property
+    def discount_total(self) -> Decimal:
+        return sum((row.allowance for row in self.tax_rows), ZERO)
+
+    @property
+    def net(self) -> Decimal:
+        return sum((row.taxable for row in self.tax_rows), ZERO)
+
+    @property
+    def tax(self) -> Decimal:
+        return sum((row.tax for row in self.tax_rows), ZERO)
+
+    @property
+    def gross(self) -> Decimal:
+        return self.net + self.tax
+
+
+@dataclass(frozen=True, kw_only=True)
+class Price(Totals):
     """`shares` is the net of each top line by tax group."""
 
     lines: Mapping[int, PricedLine]
     shares: Mapping[int, Mapping[TaxKey, Decimal]]
-    tax_rows: tuple[TaxRow, ...]
-    lines_total: Decimal
-    discount_total: Decimal
-    net: Decimal
-    tax: Decimal
-    gross: Decimal
     cost: Decimal
     hours: Decimal
     options_net: Decimal
@@ -247,17 +268,10 @@ def _total(
     tax_rows: tuple[TaxRow, ...],
 ) -> Price:
     lines = [priced[row.id] for row in counted]
-    net = sum((row.taxable for row in tax_rows), ZERO)
-    tax = sum((row.tax for row in tax_rows), ZERO)
     return Price(
         lines=priced,
         shares=shares,
         tax_rows=tax_rows,
-        lines_total=sum((row.lines for row in tax_rows), ZERO),
-        discount_total=sum((row.allowance for row in tax_rows), ZERO),
-        net=net,
-        tax=tax,
-        gross=net + tax,
         cost=sum((line.cost for line in lines), ZERO),
         hours=sum((line.hours for line in lines), Decimal(0)),
         options_net=sum((priced[row.id].net for row in left_out), ZERO),

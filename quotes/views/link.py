@@ -13,16 +13,9 @@ from fitout.jobs.hullplan.drawing import deck_plan, profile
 from fitout.jobs.hullplan.plan import read_plan
 from fitout.kit import documents
 from fitout.kit.pages import back_to, render
-from quotes.acceptance import (
-    CannotAnswer,
-    Totals,
-    accept,
-    decline,
-    reason_not_to_answer,
-    totals_with,
-)
+from quotes.acceptance import reason_not_to_answer, totals_with
 from quotes.forms import AnswerForm, DeclineForm
-from quotes.models import QuoteLine, Revision
+from quotes.models import Revision
 from quotes.paper import quote_context
 
 
@@ -45,22 +38,20 @@ def _page(
     answer: AnswerForm | None = None,
     declining: DeclineForm | None = None,
 ) -> HttpResponse:
-    context = quote_context(revision)
-    options: list[QuoteLine] = context["options"]
-    taken = _taken(answer, options)
     acceptance = getattr(revision, "acceptance", None)
+    taken = _ticked(revision, request.POST.getlist("options"))
     if acceptance is not None:
-        taken = {line.pk for line in options if line.line_id in acceptance.option_line_ids}
+        signed = revision.lines.filter(line_id__in=acceptance.option_line_ids)
+        taken = set(signed.values_list("pk", flat=True))
     plan = read_plan(revision.job.vessel)
-    context |= {
+    context = quote_context(revision) | {
         "profile": profile(plan),
         "deck_plan": deck_plan(plan),
-        "answer": answer or AnswerForm(options=options, currency=revision.currency),
-        "declining": declining or DeclineForm(),
+        "answer": answer or AnswerForm(revision=revision),
+        "declining": declining or DeclineForm(revision=revision),
         "not_open": reason_not_to_answer(revision, timezone.localdate()),
         "acceptance": acceptance,
-        "taken": taken,
-        "totals": _totals(revision, options, taken),
+        **_totals(revision, taken),
     }
     status = 422 if answer or declining else 200
     response = render(request, "quotes/link.html", context, status=status)
@@ -69,66 +60,41 @@ def _page(
     return response
 
 
-def _taken(answer: AnswerForm | None, options: list[QuoteLine]) -> set[int]:
-    if answer is None:
-        return set()
-    sent = set(answer.data.getlist("options")) if hasattr(answer.data, "getlist") else set()
-    return {line.pk for line in options if str(line.pk) in sent}
+def _ticked(revision: Revision, sent: list[str]) -> set[int]:
+    """The options of the quote among the values sent."""
+    options = revision.lines.filter(is_option=True).values_list("pk", flat=True)
+    return {pk for pk in options if str(pk) in sent}
 
 
-def _totals(revision: Revision, options: list[QuoteLine], taken: set[int]) -> Totals:
-    return totals_with(revision.lines.all(), taken, discount_pct=revision.discount_pct)
+def _totals(revision: Revision, taken: set[int]) -> dict[str, Any]:
+    totals = totals_with(revision.lines.all(), taken, discount_pct=revision.discount_pct)
+    return {"taken": taken, "totals": totals}
 
 
 def quote_total(request: HttpRequest, token: str) -> HttpResponse:
     """The total with the options ticked so far; the server's figure is the truth."""
     revision = get_by_token(token)
-    options = list(revision.lines.filter(is_option=True))
-    sent = set(request.GET.getlist("options"))
-    taken = {line.pk for line in options if str(line.pk) in sent}
-    context: dict[str, Any] = {
-        "revision": revision,
-        "totals": _totals(revision, options, taken),
-        "taken": taken,
-    }
+    taken = _ticked(revision, request.GET.getlist("options"))
+    context = {"revision": revision, **_totals(revision, taken)}
     return render(request, "quotes/_link_total.html", context)
 
 
 @require_POST
 def accept_by_link(request: HttpRequest, token: str) -> HttpResponse:
     revision = get_by_token(token)
-    options = list(revision.lines.filter(is_option=True))
-    form = AnswerForm(request.POST, options=options, currency=revision.currency)
-    if not form.is_valid():
-        return _page(request, revision, answer=form)
-    try:
-        accept(
-            revision,
-            name=form.cleaned_data["name"],
-            option_ids=form.option_ids,
-            at=timezone.now(),
-            today=timezone.localdate(),
-            by=None,
-            remark=form.cleaned_data["remark"],
-        )
-    except CannotAnswer as trouble:
-        form.add_error(None, str(trouble))
-        return _page(request, revision, answer=form)
-    return back_to(reverse("quotes:link", args=[token]))
+    form = AnswerForm(request.POST, revision=revision)
+    if form.accepted(by=None, at=timezone.now(), today=timezone.localdate()):
+        return back_to(reverse("quotes:link", args=[token]))
+    return _page(request, revision, answer=form)
 
 
 @require_POST
 def decline_by_link(request: HttpRequest, token: str) -> HttpResponse:
     revision = get_by_token(token)
-    form = DeclineForm(request.POST)
-    if not form.is_valid():
-        return _page(request, revision, declining=form)
-    try:
-        decline(revision, reason=form.cleaned_data["reason"], today=timezone.localdate(), by=None)
-    except CannotAnswer as trouble:
-        form.add_error(None, str(trouble))
-        return _page(request, revision, declining=form)
-    return back_to(reverse("quotes:link", args=[token]))
+    form = DeclineForm(request.POST, revision=revision)
+    if form.declined(by=None, today=timezone.localdate()):
+        return back_to(reverse("quotes:link", args=[token]))
+    return _page(request, revision, declining=form)
 
 
 def quote_pdf(request: HttpRequest, token: str) -> HttpResponse:

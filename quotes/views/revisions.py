@@ -11,10 +11,10 @@ from django.views.decorators.http import require_POST
 
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
-from fitout.kit.access import can, require, signed_in
+from fitout.kit.access import can, signed_in
 from fitout.kit.pages import back_to, render
-from quotes.acceptance import CannotAnswer, accept, decline, reason_not_to_answer
-from quotes.forms import AnswerForm, DeclineForm
+from quotes.acceptance import reason_not_to_answer
+from quotes.forms import DeclineForm, RecordedAnswerForm
 from quotes.issuing import CannotIssue, issue, reasons_not_to_issue
 from quotes.models import Revision
 from quotes.overview import overview
@@ -39,8 +39,7 @@ def quotes_page(request: HttpRequest, number: int) -> HttpResponse:
 
 @require_POST
 def issue_quote(request: HttpRequest, number: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "quote.issue", job.stage)
+    job = get_job(request, number, "quote.issue")
     try:
         revision = issue(job, by=signed_in(request), at=timezone.now(), today=timezone.localdate())
     except CannotIssue as trouble:
@@ -67,7 +66,7 @@ def _revision_page(
     job: Job,
     revision: Revision,
     *,
-    answer: AnswerForm | None = None,
+    answer: RecordedAnswerForm | None = None,
     declining: DeclineForm | None = None,
 ) -> HttpResponse:
     not_open = reason_not_to_answer(revision, timezone.localdate())
@@ -78,59 +77,30 @@ def _revision_page(
         "not_open": not_open,
         "may_answer": may_answer,
         "link": request.build_absolute_uri(reverse("quotes:link", args=[revision.token])),
-        "answer": answer or AnswerForm(options=_options(revision), currency=revision.currency),
-        "declining": declining or DeclineForm(),
+        "answer": answer or RecordedAnswerForm(revision=revision),
+        "declining": declining or DeclineForm(revision=revision),
     }
     status = 422 if answer or declining else 200
     return render(request, "quotes/revision.html", context, status=status)
 
 
-def _options(revision: Revision) -> list[Any]:
-    return list(revision.lines.filter(is_option=True))
-
-
 @require_POST
 def accept_quote(request: HttpRequest, number: int, sequence: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "quote.answer", job.stage)
+    job = get_job(request, number, "quote.answer")
     revision = get_revision(job, sequence)
-    form = AnswerForm(request.POST, options=_options(revision), currency=revision.currency)
-    if not form.is_valid():
-        return _revision_page(request, job, revision, answer=form)
-    try:
-        accept(
-            revision,
-            name=form.cleaned_data["name"],
-            option_ids=form.option_ids,
-            at=timezone.now(),
-            today=timezone.localdate(),
-            by=signed_in(request),
-            remark=form.cleaned_data["remark"],
-        )
-    except CannotAnswer as trouble:
-        form.add_error(None, str(trouble))
-        return _revision_page(request, job, revision, answer=form)
-    messages.success(request, f"Quote {revision.number} accepted; the job is accepted.")
-    return back_to(reverse("quotes:revision", args=[number, sequence]))
+    form = RecordedAnswerForm(request.POST, revision=revision)
+    if form.accepted(by=signed_in(request), at=timezone.now(), today=timezone.localdate()):
+        messages.success(request, f"Quote {revision.number} accepted; the job is accepted.")
+        return back_to(reverse("quotes:revision", args=[number, sequence]))
+    return _revision_page(request, job, revision, answer=form)
 
 
 @require_POST
 def decline_quote(request: HttpRequest, number: int, sequence: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "quote.answer", job.stage)
+    job = get_job(request, number, "quote.answer")
     revision = get_revision(job, sequence)
-    form = DeclineForm(request.POST)
-    if not form.is_valid():
-        return _revision_page(request, job, revision, declining=form)
-    try:
-        decline(
-            revision,
-            reason=form.cleaned_data["reason"],
-            today=timezone.localdate(),
-            by=signed_in(request),
-        )
-    except CannotAnswer as trouble:
-        form.add_error(None, str(trouble))
-        return _revision_page(request, job, revision, declining=form)
-    messages.success(request, f"Quote {revision.number} declined.")
-    return back_to(reverse("quotes:revision", args=[number, sequence]))
+    form = DeclineForm(request.POST, revision=revision)
+    if form.declined(by=signed_in(request), today=timezone.localdate()):
+        messages.success(request, f"Quote {revision.number} declined.")
+        return back_to(reverse("quotes:revision", args=[number, sequence]))
+    return _revision_page(request, job, revision, declining=form)

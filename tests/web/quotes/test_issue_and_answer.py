@@ -147,6 +147,15 @@ class TestCustomerLink:
         assert SECRET_COST not in page
         assert not re.search(r"\bmargin\b|\bmark-up\b", page, re.IGNORECASE)
 
+    def test_payment_stages_stand_on_a_bar_as_wide_as_the_whole(
+        self, estimator_client: Client, anonymous_client: Client, job: Job
+    ) -> None:
+        revision = issue(estimator_client, job)
+        page = anonymous_client.get(reverse("quotes:link", args=[revision.token])).content.decode()
+        frames = re.findall(r'<rect class="frame" x="([\d.]+)%" width="([\d.]+)%"', page)
+        places = [(Decimal(x), Decimal(width)) for x, width in frames]
+        assert places == [(0, 30), (30, 40), (70, 20), (90, 10)]  # the standard payment plan
+
     def test_total_follows_the_options_ticked(
         self, estimator_client: Client, anonymous_client: Client, job: Job
     ) -> None:
@@ -193,6 +202,34 @@ class TestCustomerLink:
 
     def test_wrong_token_is_not_found(self, anonymous_client: Client, db: None) -> None:
         assert anonymous_client.get(reverse("quotes:link", args=["nobody"])).status_code == 404
+
+
+def test_office_says_who_accepted_for_the_customer(estimator_client: Client, job: Job) -> None:
+    revision = issue(estimator_client, job)
+    page_url = reverse("quotes:revision", args=[job.number, revision.sequence])
+    page = estimator_client.get(page_url).content.decode()
+    assert "Who accepted for the customer" in page
+    assert "Your name" not in page
+    url = reverse("quotes:accept", args=[job.number, revision.sequence])
+    data = {"name": "Rui Tern", "agreed": "on"}
+    assert estimator_client.post(url, data | {"name": ""}).status_code == 422
+    assert estimator_client.post(url, data).status_code == 303
+    acceptance = Acceptance.objects.get(revision=revision)
+    assert (acceptance.name, acceptance.through_link) == ("Rui Tern", False)
+    again = estimator_client.post(url, data)
+    assert again.status_code == 403  # the job is accepted; its stage allows no second answer
+
+
+def test_an_answered_quote_cannot_be_declined_by_link(
+    estimator_client: Client, anonymous_client: Client, job: Job
+) -> None:
+    revision = issue(estimator_client, job)
+    accept_by_link(anonymous_client, revision)
+    url = reverse("quotes:link-decline", args=[revision.token])
+    response = anonymous_client.post(url, {"reason": "Too dear"})
+    assert response.status_code == 422
+    revision.refresh_from_db()
+    assert revision.status == "accepted"
 
 
 def test_stage_button_alone_never_accepts_a_job(
