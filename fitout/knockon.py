@@ -14,13 +14,13 @@ from typing import Any, Self
 from electrical.check import Checked, check
 from fitout.jobs.models import Job
 from fitout.jobs.sheet import SheetLine
-from fitout.kit.models import Role, User, Workshop
+from fitout.kit.models import User, Workshop
+from fitout.kit.text import counted
 from fitout.purchasing.needs import Need, needs_of
 from fitout.workshop.calendar import next_working_day, working_days
 from fitout.workshop.clock import booked_h
 from fitout.workshop.models import Task
 from fitout.workshop.parts_due import due_day
-from fitout.workshop.work_orders import OPEN
 from quotes.sheet_rows import PricedSheet, priced_sheet
 
 ZERO = Decimal(0)
@@ -191,7 +191,7 @@ def promise_of(
         ways.append(
             Promise(
                 ready_on=ready,
-                reason=f"longest: {need.part.code}, {weeks} week{'' if weeks == 1 else 's'}",
+                reason=f"longest: {need.part.code}, {counted(weeks, 'week')}",
             )
         )
     plan_end = _end_of_plan(job)
@@ -201,7 +201,7 @@ def promise_of(
 
 
 def _by_hours(left_h: Decimal, today: date, country: str) -> Promise:
-    people = User.objects.filter(is_active=True, role=Role.TECHNICIAN)
+    people = User.objects.technicians()
     per_day = max(people.values_list("hours_per_day", flat=True), default=Decimal(8))
     days = int(-(-left_h // per_day)) or 1
     for count, day in enumerate(working_days(today, country), 1):
@@ -213,5 +213,5 @@ def _by_hours(left_h: Decimal, today: date, country: str) -> Promise:
 
 
 def _end_of_plan(job: Job) -> date | None:
-    dates = Task.objects.filter(job=job, status__in=OPEN, due_on__isnull=False)
+    dates = Task.objects.open().filter(job=job, due_on__isnull=False)
     return dates.order_by("-due_on").values_list("due_on", flat=True).first()

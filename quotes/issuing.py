@@ -15,12 +15,12 @@ from fitout.kit import documents
 from fitout.kit.audit import record
 from fitout.kit.models import Audience, Document, User
 from quotes import payment_plan
+from quotes.access import OPEN_STAGES
 from quotes.models import PaymentStage, QuoteLine, Revision, RevisionStatus
 from quotes.pricing import split_by_shares
 from quotes.sheet_rows import PricedSheet, priced_sheet
 
 UNITS = dict(Unit.choices)
-ISSUE_STAGES = (Stage.ENQUIRY, Stage.QUOTED)
 
 
 class CannotIssue(Exception):
@@ -33,7 +33,7 @@ class CannotIssue(Exception):
 
 def reasons_not_to_issue(sheet: PricedSheet) -> list[str]:
     job, reasons = sheet.job, []
-    if job.stage not in ISSUE_STAGES:
+    if job.stage not in OPEN_STAGES:
         reasons.append(
             f"{job.code} is {job.get_stage_display().lower()}; a quote is issued at enquiry or "
             "quoted. A change after acceptance is a variation."

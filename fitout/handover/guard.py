@@ -2,6 +2,7 @@
 
 from fitout.handover.models import PackStatus
 from fitout.jobs.models import Job, Stage
+from fitout.kit.text import counted
 
 
 def guard_stage(job: Job, stage: str) -> str:
@@ -12,7 +13,7 @@ def guard_stage(job: Job, stage: str) -> str:
         return "Stage: make the handover pack first."
     if last.open_points:
         return (
-            f"Stage: {last.number} is a draft with {last.open_points} open points; settle them and "
+            f"Stage: {last.number} is a draft with {counted(last.open_points, 'open point')}; settle them and "
             "make the pack again."
         )
     return ""

@@ -13,21 +13,22 @@ from electrical import cautions
 from electrical import documents as electrical_documents
 from electrical.check import Checked, check
 from electrical.core.findings import Severity
+from fitout.handover.access import PACKING
 from fitout.handover.maintenance import maintenance_of
 from fitout.handover.models import Outcome, Pack, PackStatus
 from fitout.handover.results import results_of
 from fitout.handover.test_sheets import progress
 from fitout.jobs.hullplan.drawing import deck_plan, profile
 from fitout.jobs.hullplan.plan import read_plan
-from fitout.jobs.models import Job, Stage, VesselKind
+from fitout.jobs.models import Job, VesselKind
 from fitout.kit import documents
 from fitout.kit.audit import record
 from fitout.kit.models import Audience, User
 from fitout.kit.pdf import render_pdf
+from fitout.kit.text import counted
 
 log = logging.getLogger("fitout.handover")
 SHEETS = ("print/doc.css", "print/wiring.css")
-PACK_STAGES = (Stage.IN_BUILD, Stage.TRIALS, Stage.HANDED_OVER)
 
 
 class CannotPack(Exception):
@@ -43,26 +44,22 @@ def open_points(job: Job, checked: Checked) -> list[str]:
     ]
     counts = progress(job)
     if counts[Outcome.OPEN]:
-        points.append(f"{_counted(counts[Outcome.OPEN], 'test')} not done yet.")
+        points.append(f"{counted(counts[Outcome.OPEN], 'test')} not done yet.")
     if counts[Outcome.FAIL]:
-        points.append(f"{counts[Outcome.FAIL]} tests failed.")
+        points.append(f"{counted(counts[Outcome.FAIL], 'test')} failed.")
     if not sum(counts.values()):
         points.append("There are no test sheets yet.")
-    open_snags = job.snags.filter(status="open").count()
+    open_snags = job.snags.open().count()
     if open_snags:
-        points.append(f"{_counted(open_snags, 'snag')} open.")
+        points.append(f"{counted(open_snags, 'snag')} open.")
     return points
-
-
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 @transaction.atomic
 def ask_for(job: Job, *, by: User, at: datetime) -> Pack:
     """Number a pack; the worker makes it. One at a time."""
     job = Job.objects.select_for_update().get(pk=job.pk)
-    if job.stage not in PACK_STAGES:
+    if job.stage not in PACKING:
         raise CannotPack(
             f"{job.code} is {job.get_stage_display().lower()}; a pack is made from in build on."
         )

@@ -10,10 +10,9 @@ from decimal import Decimal
 from fitout.home.next_steps import JobFacts, NextStep, facts_of, late_days, next_step
 from fitout.home.silhouette import silhouette
 from fitout.jobs.models import Job, Stage
-from fitout.kit.models import Role, User
-from fitout.workshop.models import Task
+from fitout.kit.models import User
+from fitout.kit.text import counted
 from fitout.workshop.planning import WeekLoad, week_loads
-from fitout.workshop.work_orders import OPEN
 
 WEEKS = 26
 WEEKS_BEFORE = 2
@@ -129,8 +128,8 @@ def read_board(*, today: date, late_only: bool = False) -> Board:
     calendar = Calendar(start=monday - timedelta(weeks=WEEKS_BEFORE), today=today)
     rows = [_row(job, facts[job.pk], calendar) for job in jobs]
     shown = [row for row in rows if not late_only or row.step.level == "stop"]
-    people = list(User.objects.filter(is_active=True, role=Role.TECHNICIAN))
-    loads = _loads(people, calendar)
+    people = list(User.objects.technicians())
+    loads = week_loads(people, calendar.start, WEEKS)
     return Board(
         calendar=calendar,
         stages=tuple(
@@ -168,7 +167,8 @@ def _bar(job: Job, facts: JobFacts, calendar: Calendar) -> Bar | None:
     done = max(0.0, min(calendar.x(today), promised) - left) if job.stage != Stage.ACCEPTED else 0.0
     words = f"{end:%-d %b}"
     return Bar(
-        label=f"{start:%-d %b} to {words}" + (f", late by {slip_days} days" if slip_days else ""),
+        label=f"{start:%-d %b} to {words}"
+        + (f", late by {counted(slip_days, 'day')}" if slip_days else ""),
         kind="bar",
         x=pct(left),
         width=pct(max(0.4, promised - left)),
@@ -203,13 +203,6 @@ def _asked(job: Job, calendar: Calendar) -> Bar | None:
         asked_words=words,
         words_before=x > 65,
     )
-
-
-def _loads(people: Sequence[User], calendar: Calendar) -> list[WeekLoad]:
-    tasks = Task.objects.filter(
-        status__in=OPEN, assigned_to__isnull=False, due_on__gte=calendar.start
-    )
-    return week_loads(tasks, people, calendar.start, WEEKS)
 
 
 def _hands(loads: Sequence[WeekLoad]) -> tuple[HandsWeek, ...]:

@@ -11,10 +11,10 @@ from django.db.models import Count, Max, Min, Q
 
 from fitout.handover.models import TestReading
 from fitout.jobs.models import Job, Stage
+from fitout.kit.text import counted
 from fitout.purchasing.followup import OPEN as ORDER_OPEN
 from fitout.purchasing.models import PurchaseOrder
-from fitout.workshop.models import Snag, Task
-from fitout.workshop.work_orders import OPEN as TASK_OPEN
+from fitout.workshop.models import OPEN_STATUSES, Snag, Task
 from quotes.models import Revision, RevisionStatus
 
 
@@ -61,9 +61,7 @@ def facts_of(jobs: Sequence[Job], today: date) -> dict[int, JobFacts]:
         }
     _orders(ids, today, found)
     _tasks(ids, found)
-    snags = (
-        Snag.objects.filter(job__in=ids, status="open").values_list("job").annotate(n=Count("pk"))
-    )
+    snags = Snag.objects.open().filter(job__in=ids).values_list("job").annotate(n=Count("pk"))
     for job_id, count in snags.order_by():
         found[job_id]["open_snags"] = count
     tests = (
@@ -99,15 +97,15 @@ def _orders(ids: list[int], today: date, found: defaultdict[int, dict[str, objec
 
 def _tasks(ids: list[int], found: defaultdict[int, dict[str, object]]) -> None:
     counts = (
-        Task.objects.filter(job__in=ids)
-        .exclude(status="dropped")
+        Task.objects.standing()
+        .filter(job__in=ids)
         .values_list("job")
         .annotate(
             n=Count("pk"),
-            left=Count("pk", filter=Q(status__in=TASK_OPEN)),
+            left=Count("pk", filter=Q(status__in=OPEN_STATUSES)),
             held=Count("pk", filter=Q(status="held")),
             start=Min("start_on"),
-            end=Max("due_on", filter=Q(status__in=TASK_OPEN)),
+            end=Max("due_on", filter=Q(status__in=OPEN_STATUSES)),
         )
     )
     for job_id, count, left, held, start, end in counts.order_by():
@@ -118,7 +116,7 @@ def _tasks(ids: list[int], found: defaultdict[int, dict[str, object]]) -> None:
             "starts_on": start,
             "plan_end": end,
         }
-    tasks = Task.objects.filter(job__in=ids, status__in=TASK_OPEN).select_related("assigned_to")
+    tasks = Task.objects.open().filter(job__in=ids).select_related("assigned_to")
     for task in tasks.order_by("job", "-status", "start_on", "position"):
         first = found[task.job_id].setdefault("next_task", task)
         if task.status == "started" and getattr(first, "status", "") != "started":
@@ -134,7 +132,10 @@ def _enquiry(job: Job, facts: JobFacts, today: date) -> NextStep:
     if waiting > 7:
         reason = f"Enquiry since {job.stage_since:%-d %b}."
         return NextStep(
-            "Finish the build sheet, issue a quote", "attention", f"{waiting} days open", reason
+            "Finish the build sheet, issue a quote",
+            "attention",
+            f"{counted(waiting, 'day')} open",
+            reason,
         )
     return NextStep("Finish the build sheet, issue a quote")
 
@@ -157,7 +158,9 @@ def _quoted(job: Job, facts: JobFacts, today: date) -> NextStep:
 
 def _accepted(job: Job, facts: JobFacts, today: date) -> NextStep:
     if facts.drafts or not facts.orders:
-        words = f"Send {facts.drafts} purchase orders" if facts.drafts else "Order the parts"
+        words = (
+            f"Send {counted(facts.drafts, 'purchase order')}" if facts.drafts else "Order the parts"
+        )
         return _or_late(job, facts, today, words)
     return _or_late(job, facts, today, "Start the build")
 
@@ -177,7 +180,7 @@ def _trials(job: Job, facts: JobFacts, today: date) -> NextStep:
     if facts.tests_open:
         return _or_late(job, facts, today, f"Enter {facts.tests_open} of {facts.tests} tests")
     if facts.open_snags:
-        return _or_late(job, facts, today, f"Put {facts.open_snags} snags right")
+        return _or_late(job, facts, today, f"Put {counted(facts.open_snags, 'snag')} right")
     return _or_late(job, facts, today, "Make the handover pack")
 
 
@@ -201,8 +204,7 @@ def _or_late(job: Job, facts: JobFacts, today: date, step: str) -> NextStep:
     days = late_days(job, facts, today)
     reasons = _reasons(facts)
     if days:
-        plural = "" if days == 1 else "s"
-        return NextStep(step, "stop", f"Late by {days} day{plural}", " ".join(reasons))
+        return NextStep(step, "stop", f"Late by {counted(days, 'day')}", " ".join(reasons))
     if reasons:
         return NextStep(step, "attention", "On time so far", " ".join(reasons))
     return NextStep(step)
@@ -211,14 +213,12 @@ def _or_late(job: Job, facts: JobFacts, today: date, step: str) -> NextStep:
 def _reasons(facts: JobFacts) -> list[str]:
     reasons = []
     if facts.orders_late:
-        plural = "" if facts.orders_late == 1 else "s"
-        reasons.append(
-            f"{facts.orders_late} order{plural} late, the longest by {facts.longest_late_days} days."
-        )
+        orders, days = counted(facts.orders_late, "order"), counted(facts.longest_late_days, "day")
+        reasons.append(f"{orders} late, the longest by {days}.")
     if facts.held:
-        reasons.append(f"{facts.held} task{'' if facts.held == 1 else 's'} held up.")
+        reasons.append(f"{counted(facts.held, 'task')} held up.")
     if facts.open_snags:
-        reasons.append(f"{facts.open_snags} snag{'' if facts.open_snags == 1 else 's'} open.")
+        reasons.append(f"{counted(facts.open_snags, 'snag')} open.")
     return reasons
 
 

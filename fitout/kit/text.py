@@ -1,4 +1,4 @@
-"""What a typed text may hold: no control characters, no hidden direction overrides."""
+"""Texts: what a typed one may hold, and how many of a thing are said."""
 
 from __future__ import annotations
 
@@ -26,3 +26,8 @@ def check_text(value: Any, *, name: str, many_lines: bool = False) -> None:
                 f"{name}: holds a control character (U+{ord(character):04X}); "
                 "type it again without."
             )
+
+
+def counted(count: int, word: str) -> str:
+    """`1 task`, `3 tasks`."""
+    return f"{count} {word}{'' if count == 1 else 's'}"

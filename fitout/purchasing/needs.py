@@ -13,6 +13,7 @@ from electrical.needs import needs as circuit_needs
 from fitout.jobs.models import Job, LineKind
 from fitout.jobs.sheet import SheetLine, sheet_lines
 from fitout.kit.money import quantity_text, round_money
+from fitout.kit.text import counted
 from fitout.purchasing.followup import FollowUp, Progress, progress_by_part
 
 ZERO = Decimal(0)
@@ -152,7 +153,7 @@ def _shortage(need: Need, today: date) -> Shortage | None:
     progress = need.progress
     if progress.is_late(today) and progress.due_on is not None:
         days = (today - progress.due_on).days
-        words = f"{_amount(progress.to_come, need)} late by {days} day{'' if days == 1 else 's'}"
+        words = f"{_amount(progress.to_come, need)} late by {counted(days, 'day')}"
         return Shortage(need=need, words=words, is_late=True)
     if need.short > 0:
         words = f"{_amount(need.short, need)} not ordered"

@@ -10,17 +10,18 @@ from decimal import Decimal
 from django.db import transaction
 
 from catalogue.models import Supplier, SupplierPart
-from fitout.jobs.models import Job, Stage
+from fitout.jobs.models import Job
 from fitout.kit import documents
 from fitout.kit.audit import Change, record, tracked
 from fitout.kit.models import Audience, Document, User
 from fitout.kit.money import quantity_text, round_money
 from fitout.kit.numbering import next_number
+from fitout.kit.text import counted
+from fitout.purchasing.access import BUYING
 from fitout.purchasing.models import ORDER_MOVES, OrderStatus, PurchaseOrder, PurchaseOrderLine
 from fitout.purchasing.needs import Need, needs_of
 
 ZERO = Decimal("0.00")
-ORDER_STAGES = (Stage.ACCEPTED, Stage.IN_BUILD, Stage.TRIALS)
 
 
 class CannotOrder(Exception):
@@ -28,7 +29,7 @@ class CannotOrder(Exception):
 
 
 def check_stage(job: Job) -> None:
-    if job.stage not in ORDER_STAGES:
+    if job.stage not in BUYING:
         raise CannotOrder(
             f"{job.code} is {job.get_stage_display().lower()}; parts are ordered once the quote "
             "is accepted."
@@ -149,7 +150,7 @@ def send(order: PurchaseOrder, *, by: User, at: datetime, today: date) -> Purcha
     order.lines.update(is_sent=True)
     order.document = _store_pdf(order, by=by, at=at)
     order.save(update_fields=["document"])
-    label = f"{order} sent to {order.supplier}, {len(lines)} line{'' if len(lines) == 1 else 's'}"
+    label = f"{order} sent to {order.supplier}, {counted(len(lines), 'line')}"
     record(by, "send", order, scope=order.job.scope, label=label)
     return order
 

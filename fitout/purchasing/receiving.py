@@ -14,6 +14,7 @@ from fitout.kit.audit import record
 from fitout.kit.models import User
 from fitout.kit.money import quantity_text
 from fitout.kit.numbering import next_number
+from fitout.kit.text import counted
 from fitout.purchasing.models import (
     GoodsReceipt,
     Movement,
@@ -99,7 +100,7 @@ def receive(
     for arrival in came:
         _book(receipt, expected[arrival.line_id].line, arrival, by=by, at=at)
     _move_on(order, by=by)
-    label = f"{receipt}: {len(came)} line{'' if len(came) == 1 else 's'} of {order} received"
+    label = f"{receipt}: {counted(len(came), 'line')} of {order} received"
     record(by, "receive", receipt, scope=order.job.scope, label=label)
     return receipt
 

@@ -9,11 +9,10 @@ from decimal import Decimal
 
 from catalogue.models.labour import Phase
 from fitout.jobs.models import Job
-from fitout.kit.models import Role, User
+from fitout.kit.models import User
 from fitout.workshop.clock import booked_h
 from fitout.workshop.models import Task, TaskStatus
 from fitout.workshop.planning import WeekLoad, week_loads
-from fitout.workshop.work_orders import OPEN
 
 ZERO = Decimal(0)
 WEEKS_SHOWN = 8
@@ -24,7 +23,6 @@ class TaskRow:
     task: Task
     booked_h: Decimal
     is_late: bool
-    waits_for: tuple[Task, ...]
 
     @property
     def is_over(self) -> bool:
@@ -64,11 +62,12 @@ class TaskBoard:
 
 def task_board(job: Job, *, today: date) -> TaskBoard:
     tasks = list(
-        job.tasks.exclude(status=TaskStatus.DROPPED)
+        job.tasks.standing()
         .select_related("zone", "trade", "assigned_to", "subcontractor")
         .prefetch_related("after", "circuits")
     )
     booked = booked_h(job)
+    monday = today - timedelta(days=today.weekday())
     rows = [_row(task, booked.get(task.pk, ZERO), today) for task in tasks]
     groups = tuple(
         PhaseGroup(name=phase.label, rows=own)
@@ -77,7 +76,7 @@ def task_board(job: Job, *, today: date) -> TaskBoard:
     )
     return TaskBoard(
         groups=groups,
-        loads=tuple(_loads(today)),
+        loads=tuple(week_loads(User.objects.technicians(), monday, WEEKS_SHOWN)),
         count=len(tasks),
         done=sum(task.status == TaskStatus.DONE for task in tasks),
         unassigned=sum(
@@ -90,20 +89,8 @@ def _row(task: Task, booked: Decimal, today: date) -> TaskRow:
     return TaskRow(
         task=task,
         booked_h=booked,
-        is_late=task.status in OPEN and task.due_on is not None and task.due_on < today,
-        waits_for=tuple(
-            earlier
-            for earlier in task.after.all()
-            if earlier.status not in (TaskStatus.DONE, TaskStatus.DROPPED)
-        ),
+        is_late=task.is_open and task.due_on is not None and task.due_on < today,
     )
-
-
-def _loads(today: date) -> list[WeekLoad]:
-    monday = today - timedelta(days=today.weekday())
-    tasks = Task.objects.filter(status__in=OPEN, assigned_to__isnull=False, due_on__gte=monday)
-    people = list(User.objects.filter(is_active=True, role=Role.TECHNICIAN))
-    return week_loads(tasks, people, monday, WEEKS_SHOWN)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -116,12 +103,12 @@ class MyWork:
 
 def work_of(user: User, *, today: date) -> MyWork:
     tasks = list(
-        Task.objects.filter(assigned_to=user)
-        .filter(status__in=[*OPEN, TaskStatus.DONE])
+        Task.objects.standing()
+        .filter(assigned_to=user)
         .select_related("job__vessel", "zone", "trade")
         .order_by("start_on", "job__number", "position")
     )
-    open_tasks = [task for task in tasks if task.status in OPEN]
+    open_tasks = [task for task in tasks if task.is_open]
     now = [task for task in open_tasks if is_for_today(task, today)]
     later = [task for task in open_tasks if task not in now]
     soon = today + timedelta(days=7)

@@ -85,7 +85,7 @@ def booked_h(job: Job) -> dict[int, Decimal]:
 
 
 def planned_h(job: Job) -> Decimal:
-    total = job.tasks.exclude(status=TaskStatus.DROPPED).aggregate(total=Sum("planned_h"))["total"]
+    total = job.tasks.standing().aggregate(total=Sum("planned_h"))["total"]
     return total or Decimal(0)
 
 

@@ -8,7 +8,7 @@ assigned or that have begun keep their technician; work on other jobs keeps its 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
@@ -17,13 +17,12 @@ from django.db import transaction
 
 from fitout.jobs.models import Job
 from fitout.kit.audit import tracked
-from fitout.kit.models import Role, User, Workshop
+from fitout.kit.models import User, Workshop
 from fitout.workshop.calendar import next_working_day, working_days, working_days_between
 from fitout.workshop.models import Skill, Task, TaskStatus
 
 ZERO = Decimal(0)
 HORIZON_DAYS = 3 * 365
-OPEN = (TaskStatus.TO_DO, TaskStatus.STARTED, TaskStatus.HELD)
 
 
 @dataclass(frozen=True)
@@ -74,9 +73,7 @@ class Planned:
 @transaction.atomic
 def plan(job: Job, *, by: User, today: date, parts_due: Mapping[int, date]) -> Planned:
     """Give every open task a person and dates. `parts_due`: line id to the day its part is due."""
-    tasks = list(
-        job.tasks.filter(status__in=OPEN).prefetch_related("after", "lines").order_by("position")
-    )
+    tasks = list(job.tasks.open().prefetch_related("after", "lines").order_by("position"))
     hands = hands_of_workshop(except_job=job, today=today)
     able = _able_by_trade()
     ends: dict[int, date] = {}
@@ -119,13 +116,12 @@ def in_order(tasks: Sequence[Task]) -> list[Task]:
 
 def hands_of_workshop(*, except_job: Job | None, today: date) -> dict[int, Hands]:
     country = Workshop.current().country
-    people = User.objects.filter(is_active=True, role=Role.TECHNICIAN)
     hands = {
         user.pk: Hands(user_id=user.pk, hours_per_day=user.hours_per_day, country=country)
-        for user in people
+        for user in User.objects.technicians()
     }
-    others = Task.objects.filter(
-        status__in=OPEN, assigned_to__in=hands, start_on__isnull=False, due_on__gte=today
+    others = Task.objects.open().filter(
+        assigned_to__in=hands, start_on__isnull=False, due_on__gte=today
     )
     if except_job is not None:
         others = others.exclude(job=except_job)
@@ -145,7 +141,7 @@ def spread(task: Task, hands: Hands, today: date) -> None:
 
 def _able_by_trade() -> dict[int, list[int]]:
     able: defaultdict[int, list[int]] = defaultdict(list)
-    skills = Skill.objects.filter(user__is_active=True, user__role=Role.TECHNICIAN)
+    skills = Skill.objects.filter(user__in=User.objects.technicians())
     for user_id, trade_id in skills.order_by("user_id").values_list("user_id", "trade_id"):
         able[trade_id].append(user_id)
     return able
@@ -212,12 +208,11 @@ class WeekLoad:
         return self.promised_h > self.hands_h
 
 
-def week_loads(
-    tasks: Iterable[Task], people: Sequence[User], monday: date, weeks: int
-) -> list[WeekLoad]:
+def week_loads(people: Sequence[User], monday: date, weeks: int) -> list[WeekLoad]:
+    """Weeks from `monday` on: the hours of all open tasks laid over their days."""
     country = Workshop.current().country
     promised: defaultdict[date, Decimal] = defaultdict(lambda: ZERO)
-    for task in tasks:
+    for task in Task.objects.open().filter(assigned_to__isnull=False, due_on__gte=monday):
         if task.start_on is None or task.due_on is None:
             continue
         days = working_days_between(task.start_on, task.due_on, country)

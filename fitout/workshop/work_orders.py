@@ -16,10 +16,9 @@ from fitout.kit.audit import record
 from fitout.kit.models import Audience, User
 from fitout.kit.numbering import next_number
 from fitout.kit.pdf import render_pdf
-from fitout.workshop.models import Task, TaskStatus, WorkOrder
+from fitout.kit.text import counted
+from fitout.workshop.models import Task, WorkOrder
 from fitout.workshop.task_facts import facts_of_tasks
-
-OPEN = (TaskStatus.TO_DO, TaskStatus.STARTED, TaskStatus.HELD)
 
 
 class CannotIssue(Exception):
@@ -28,7 +27,7 @@ class CannotIssue(Exception):
 
 def tasks_for(job: Job, technician: User) -> list[Task]:
     """The technician's open tasks on the job, in working order."""
-    tasks = job.tasks.filter(assigned_to=technician, status__in=OPEN)
+    tasks = job.tasks.open().filter(assigned_to=technician)
     return list(tasks.select_related("zone", "trade").prefetch_related("lines", "circuits"))
 
 
@@ -58,9 +57,7 @@ def issue(job: Job, technician: User, *, by: User, at: datetime) -> WorkOrder:
         audience=Audience.STAFF,
     )
     order.save(update_fields=["document"])
-    label = (
-        f"{order.number} issued to {technician}, {len(tasks)} task{'' if len(tasks) == 1 else 's'}"
-    )
+    label = f"{order.number} issued to {technician}, {counted(len(tasks), 'task')}"
     record(by, "issue", order, scope=job.scope, label=label)
     return order
 

@@ -16,7 +16,7 @@ from fitout.handover.packing import CannotPack, ask_for, open_points
 from fitout.handover.registering import edit, refresh
 from fitout.handover.tasks import make_pack as make_pack_task
 from fitout.jobs.access import get_job
-from fitout.kit.access import can, require, signed_in
+from fitout.kit.access import can, signed_in
 from fitout.kit.models import StaleVersion
 from fitout.kit.pages import back_to, render
 
@@ -44,8 +44,7 @@ def overview(request: HttpRequest, number: int) -> HttpResponse:
 
 @require_POST
 def make_pack(request: HttpRequest, number: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "pack.make", job.stage)
+    job = get_job(request, number, "pack.make")
     try:
         pack = ask_for(job, by=signed_in(request), at=timezone.now())
     except CannotPack as trouble:
@@ -66,16 +65,14 @@ def pack_row(request: HttpRequest, number: int, pk: int) -> HttpResponse:
 
 @require_POST
 def refresh_register(request: HttpRequest, number: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "register.change", job.stage)
+    job = get_job(request, number, "register.change")
     added = refresh(job, by=signed_in(request))
     messages.success(request, f"Register follows the build sheet; {added} new.")
     return back_to(reverse("handover:overview", args=[number]) + "#equipment")
 
 
 def register_item(request: HttpRequest, number: int, pk: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "register.change", job.stage)
+    job = get_job(request, number, "register.change")
     item = get_object_or_404(RegisterItem, pk=pk, job=job)
     form = RegisterItemForm(request.POST or None, instance=item)
     status = 422 if form.is_bound else 200

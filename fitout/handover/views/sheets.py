@@ -12,15 +12,14 @@ from fitout.handover.models import Outcome, TestReading, TestSheet
 from fitout.handover.test_sheets import enter, generate
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
-from fitout.kit.access import can, require, signed_in
+from fitout.kit.access import can, signed_in
 from fitout.kit.models import StaleVersion
 from fitout.kit.pages import back_to, render
 
 
 @require_POST
 def make_sheets(request: HttpRequest, number: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "tests.make", job.stage)
+    job = get_job(request, number, "tests.make")
     added = generate(job, by=signed_in(request))
     messages.success(request, f"Test sheets follow the circuits; {added} new rows.")
     return back_to(reverse("handover:overview", args=[number]))
@@ -61,8 +60,7 @@ def _sheet_page(
 
 @require_POST
 def enter_reading(request: HttpRequest, number: int, pk: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "tests.enter", job.stage)
+    job = get_job(request, number, "tests.enter")
     readings = TestReading.objects.select_related("sheet__job", "tested_by")
     reading = get_object_or_404(readings, pk=pk, sheet__job=job)
     form = ReadingForm(request.POST, reading=reading, prefix=f"r{reading.pk}")

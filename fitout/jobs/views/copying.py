@@ -10,6 +10,7 @@ from fitout.jobs.access import get_job
 from fitout.jobs.forms.lines import CopyForm
 from fitout.jobs.models import Job
 from fitout.kit import pages
+from fitout.kit.text import counted
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -31,7 +32,7 @@ def copy(request: HttpRequest, number: int) -> HttpResponse:
         form.add_error(None, str(reason))
         return _zones_page(request, job, source, form, status=422)
     left = f" {copied.without_zone} are left out." if copied.without_zone else ""
-    messages.success(request, f"{copied.lines} lines are copied from {source.code}.{left}")
+    messages.success(request, f"{counted(copied.lines, 'line')} copied from {source.code}.{left}")
     return pages.back_to(reverse("jobs:sheet", args=[job.number]))
 
 

@@ -11,8 +11,9 @@ from django.views.decorators.http import require_POST
 
 from catalogue.models import Part
 from fitout.jobs.access import get_job
-from fitout.kit.access import can, require, signed_in
+from fitout.kit.access import can, signed_in
 from fitout.kit.pages import back_to, render
+from fitout.kit.text import counted
 from fitout.purchasing.followup import Progress, progress_by_part
 from fitout.purchasing.forms import MoveForm
 from fitout.purchasing.models import Movement
@@ -48,8 +49,7 @@ def job_parts(request: HttpRequest, number: int) -> HttpResponse:
 
 @require_POST
 def propose_orders(request: HttpRequest, number: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "orders.change", job.stage)
+    job = get_job(request, number, "orders.change")
     try:
         drafts = propose(job, by=signed_in(request), today=timezone.localdate())
     except CannotOrder as trouble:
@@ -57,15 +57,13 @@ def propose_orders(request: HttpRequest, number: int) -> HttpResponse:
     else:
         words = "Nothing is missing that a supplier offers."
         if drafts:
-            plural = "" if len(drafts) == 1 else "s"
-            words = f"{len(drafts)} draft{plural} ready to check and send."
+            words = f"{counted(len(drafts), 'draft')} ready to check and send."
         messages.success(request, words)
     return back_to(reverse("purchasing:job", args=[number]))
 
 
 def move_part(request: HttpRequest, number: int, part_id: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "parts.move", job.stage)
+    job = get_job(request, number, "parts.move")
     part = get_object_or_404(Part, pk=part_id)
     progress = progress_by_part(job).get(part.pk, Progress())
     form = MoveForm(request.POST or None, initial=next_move(progress))
@@ -98,8 +96,7 @@ def move_part(request: HttpRequest, number: int, part_id: int) -> HttpResponse:
 
 @require_POST
 def put_right_movement(request: HttpRequest, number: int, pk: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "parts.move", job.stage)
+    job = get_job(request, number, "parts.move")
     movement = get_object_or_404(Movement, pk=pk, job=job)
     try:
         put_right(movement, by=signed_in(request), at=timezone.now())

@@ -37,11 +37,15 @@ def orders_page(request: HttpRequest) -> HttpResponse:
     return render(request, "purchasing/orders.html", context)
 
 
-def get_order(request: HttpRequest, pk: int) -> PurchaseOrder:
+def get_order(request: HttpRequest, pk: int, action: str = "") -> PurchaseOrder:
+    """The order, or 404 where the person may not know of it, or 403 at the stage of its job."""
     orders = PurchaseOrder.objects.select_related("supplier", "job__vessel", "job__customer")
     if not can(request.user, "orders.view"):
         orders = orders.exclude(status=OrderStatus.DRAFT)
-    return get_object_or_404(orders, pk=pk)
+    order = get_object_or_404(orders, pk=pk)
+    if action:
+        require(request.user, action, order.job.stage)
+    return order
 
 
 def order_page(request: HttpRequest, pk: int) -> HttpResponse:
@@ -84,8 +88,7 @@ def show_order(
 
 @require_POST
 def change_quantity(request: HttpRequest, pk: int, line_id: int) -> HttpResponse:
-    order = get_order(request, pk)
-    require(request.user, "orders.change", order.job.stage)
+    order = get_order(request, pk, "orders.change")
     line = get_object_or_404(
         PurchaseOrderLine.objects.select_related("part", "order__job"), pk=line_id, order=order
     )
@@ -102,8 +105,7 @@ def change_quantity(request: HttpRequest, pk: int, line_id: int) -> HttpResponse
 
 @require_POST
 def send_order(request: HttpRequest, pk: int) -> HttpResponse:
-    order = get_order(request, pk)
-    require(request.user, "orders.change", order.job.stage)
+    order = get_order(request, pk, "orders.change")
     try:
         sent = send(order, by=signed_in(request), at=timezone.now(), today=timezone.localdate())
     except CannotOrder as trouble:
@@ -115,8 +117,7 @@ def send_order(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def cancel_order(request: HttpRequest, pk: int) -> HttpResponse:
-    order = get_order(request, pk)
-    require(request.user, "orders.change", order.job.stage)
+    order = get_order(request, pk, "orders.change")
     form = CancelForm(request.POST)
     if not form.is_valid():
         return show_order(request, order, cancelling=form)

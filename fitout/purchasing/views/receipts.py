@@ -5,7 +5,7 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
 
-from fitout.kit.access import require, signed_in
+from fitout.kit.access import signed_in
 from fitout.kit.pages import back_to, render
 from fitout.purchasing.forms import ReceiptForm
 from fitout.purchasing.receiving import CannotReceive, receive, to_come
@@ -13,8 +13,7 @@ from fitout.purchasing.views.orders import get_order
 
 
 def receive_goods(request: HttpRequest, pk: int) -> HttpResponse:
-    order = get_order(request, pk)
-    require(request.user, "goods.receive", order.job.stage)
+    order = get_order(request, pk, "goods.receive")
     form = ReceiptForm(request.POST or None, items=to_come(order))
     if request.method == "POST" and form.is_valid():
         try:

@@ -1,5 +1,6 @@
 from fitout.workshop.models.snags import Snag, SnagStatus
 from fitout.workshop.models.tasks import (
+    OPEN_STATUSES,
     TASK_MOVES,
     BookedTime,
     MadeCircuit,
@@ -10,6 +11,7 @@ from fitout.workshop.models.tasks import (
 )
 
 __all__ = [
+    "OPEN_STATUSES",
     "TASK_MOVES",
     "BookedTime",
     "MadeCircuit",

@@ -15,6 +15,11 @@ class SnagStatus(models.TextChoices):
     ACCEPTED = "accepted", "Accepted as it is"
 
 
+class SnagQuerySet(models.QuerySet["Snag"]):
+    def open(self) -> "SnagQuerySet":
+        return self.filter(status=SnagStatus.OPEN)
+
+
 class Snag(Versioned):
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="snags")
     zone = models.ForeignKey(
@@ -40,6 +45,8 @@ class Snag(Versioned):
     )
     closed_at = models.DateTimeField(null=True, blank=True)
     closing_note = models.CharField(max_length=400, blank=True)
+
+    objects = SnagQuerySet.as_manager()
 
     class Meta:
         ordering = ["status", "-raised_at"]

@@ -46,6 +46,18 @@ TASK_MOVES: dict[str, tuple[str, ...]] = {
 }
 
 
+OPEN_STATUSES = (TaskStatus.TO_DO, TaskStatus.STARTED, TaskStatus.HELD)
+
+
+class TaskQuerySet(models.QuerySet["Task"]):
+    def open(self) -> "TaskQuerySet":
+        return self.filter(status__in=OPEN_STATUSES)
+
+    def standing(self) -> "TaskQuerySet":
+        """All but those that were dropped."""
+        return self.exclude(status=TaskStatus.DROPPED)
+
+
 class Task(Versioned):
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="tasks")
     zone = models.ForeignKey(
@@ -79,6 +91,8 @@ class Task(Versioned):
     after = models.ManyToManyField("self", symmetrical=False, blank=True, related_name="before")
     instructions = models.TextField(blank=True, max_length=2000)
 
+    objects = TaskQuerySet.as_manager()
+
     class Meta:
         ordering = ["position", "id"]
         constraints = [
@@ -106,6 +120,15 @@ class Task(Versioned):
 
     def __str__(self) -> str:
         return self.title
+
+    @property
+    def is_open(self) -> bool:
+        return self.status in OPEN_STATUSES
+
+    @property
+    def waits_for(self) -> list["Task"]:
+        """Tasks before it that are not done; no query where `after` is prefetched."""
+        return [earlier for earlier in self.after.all() if earlier.is_open]
 
 
 class MadeCircuit(models.Model):

@@ -75,7 +75,6 @@ def _task_page(
         "place": place,
         "of": of,
         "today": today,
-        "waits_for": [t for t in task.after.all() if t.status not in ("done", "dropped")],
         "is_running": is_running,
         "elapsed_s": int((now - running.started_at).total_seconds())
         if running and is_running

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST
 
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
-from fitout.kit.access import can, require, signed_in
+from fitout.kit.access import can, signed_in
 from fitout.kit.pages import back_to, render
 from fitout.workshop.forms import CloseForm, OfficeSnagForm
 from fitout.workshop.models import Snag, SnagStatus
@@ -34,8 +34,7 @@ def snags_page(request: HttpRequest, number: int) -> HttpResponse:
 
 
 def new_snag(request: HttpRequest, number: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "snags.raise", job.stage)
+    job = get_job(request, number, "snags.raise")
     form = OfficeSnagForm(request.POST or None, request.FILES or None, job=job)
     if request.method == "POST" and form.is_valid():
         raise_snag(
@@ -78,8 +77,7 @@ def _snag_page(
 
 @require_POST
 def close_snag(request: HttpRequest, number: int, pk: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "snags.close", job.stage)
+    job = get_job(request, number, "snags.close")
     snag = _snag(job, pk)
     form = CloseForm(request.POST)
     if not form.is_valid():

@@ -11,10 +11,11 @@ from django.views.decorators.http import require_POST
 
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
-from fitout.kit.access import can, require, signed_in
+from fitout.kit.access import can, signed_in
 from fitout.kit.audit import tracked
 from fitout.kit.models import User
 from fitout.kit.pages import back_to, posted, render
+from fitout.kit.text import counted
 from fitout.workshop.board import task_board
 from fitout.workshop.clock import CannotBook, put_right
 from fitout.workshop.forms import IssueForm, SkillsForm, TaskForm, TimeForm
@@ -39,7 +40,7 @@ def _tasks_page(request: HttpRequest, job: Job, issuing: IssueForm | None = None
             job.work_orders.select_related("technician", "document").defer("document__content")
         ),
         "runs": list(BookedTime.objects.filter(task__job=job).select_related("task", "user")[:30]),
-        "open_snags": job.snags.filter(status="open").count(),
+        "open_snags": job.snags.open().count(),
         "issuing": issuing or IssueForm(job=job),
     }
     status = 422 if issuing else 200
@@ -48,8 +49,7 @@ def _tasks_page(request: HttpRequest, job: Job, issuing: IssueForm | None = None
 
 @require_POST
 def generate_tasks(request: HttpRequest, number: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "tasks.plan", job.stage)
+    job = get_job(request, number, "tasks.plan")
     result = generate(job, by=signed_in(request))
     words = f"{result.added} new, {result.changed} changed, {result.removed} removed"
     if result.kept:
@@ -60,13 +60,13 @@ def generate_tasks(request: HttpRequest, number: int) -> HttpResponse:
 
 @require_POST
 def plan_tasks(request: HttpRequest, number: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "tasks.plan", job.stage)
+    job = get_job(request, number, "tasks.plan")
     today = timezone.localdate()
     result = plan(job, by=signed_in(request), today=today, parts_due=parts_due(job, today))
     if result.ready_on:
         messages.success(
-            request, f"{result.placed} tasks planned; the last ends {result.ready_on:%-d %B %Y}."
+            request,
+            f"{counted(result.placed, 'task')} planned; the last ends {result.ready_on:%-d %B %Y}.",
         )
     if result.without_hands:
         names = ", ".join(f"“{task}”" for task in result.without_hands[:4])
@@ -79,16 +79,14 @@ def plan_tasks(request: HttpRequest, number: int) -> HttpResponse:
 
 
 def new_task(request: HttpRequest, number: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "tasks.plan", job.stage)
+    job = get_job(request, number, "tasks.plan")
     last = job.tasks.order_by("-position").first()
     task = Task(job=job, position=last.position + 1 if last else 1)
     return _task_form(request, job, task)
 
 
 def edit_task(request: HttpRequest, number: int, pk: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "tasks.plan", job.stage)
+    job = get_job(request, number, "tasks.plan")
     return _task_form(request, job, get_object_or_404(Task, pk=pk, job=job))
 
 
@@ -103,8 +101,7 @@ def _task_form(request: HttpRequest, job: Job, task: Task) -> HttpResponse:
 
 @require_POST
 def issue_work_order(request: HttpRequest, number: int) -> HttpResponse:
-    job = get_job(request, number)
-    require(request.user, "tasks.plan", job.stage)
+    job = get_job(request, number, "tasks.plan")
     form = IssueForm(request.POST, job=job)
     if not form.is_valid():
         return _tasks_page(request, job, form)
