@@ -16,6 +16,7 @@ from django.urls import reverse
 
 from catalogue.models.labour import LabourOperation
 from catalogue.models.parts import Category, Part, our_code
+from catalogue.models.words import every_word
 from fitout.kit.models import Versioned
 
 if TYPE_CHECKING:
@@ -27,10 +28,7 @@ class KitQuerySet(models.QuerySet["Kit"]):
         return self.filter(active=True)
 
     def matching(self, text: str) -> KitQuerySet:
-        found = self
-        for word in text.split()[:8]:
-            found = found.filter(Q(code__icontains=word) | Q(description__icontains=word))
-        return found
+        return self.filter(every_word(text, "code", "description"))
 
 
 class Kit(Versioned):

@@ -10,6 +10,7 @@ from django.db import models
 from django.db.models import Q
 from django.urls import reverse
 
+from catalogue.models.words import every_word
 from fitout.kit.models import Versioned
 
 
@@ -128,10 +129,7 @@ class OperationQuerySet(models.QuerySet["LabourOperation"]):
         return self.filter(active=True)
 
     def matching(self, text: str) -> OperationQuerySet:
-        found = self
-        for word in text.split()[:8]:
-            found = found.filter(Q(code__icontains=word) | Q(description__icontains=word))
-        return found
+        return self.filter(every_word(text, "code", "description"))
 
     def for_list(self) -> OperationQuerySet:
         return self.select_related("trade").order_by("trade__position", "code")

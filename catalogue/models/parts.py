@@ -11,6 +11,7 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, Subquery
 from django.urls import reverse
 
 from catalogue.models.labour import LabourOperation, TaxGroup, Trade
+from catalogue.models.words import words_of
 from fitout.kit.models import Document, Versioned
 from fitout.kit.money import round_money
 
@@ -145,7 +146,7 @@ class PartQuerySet(models.QuerySet["Part"]):
         from catalogue.models.suppliers import SupplierPart
 
         found = self
-        for word in text.split()[:8]:
+        for word in words_of(text):
             offers = SupplierPart.objects.filter(part=OuterRef("pk"), supplier_code__icontains=word)
             found = found.filter(
                 Q(code__icontains=word) | Q(description__icontains=word) | Exists(offers)

@@ -13,6 +13,7 @@ from django.urls import reverse
 
 from catalogue.models.labour import Trade
 from catalogue.models.parts import Part
+from catalogue.models.words import every_word
 from fitout.kit.models import Versioned
 
 
@@ -27,12 +28,7 @@ class SupplierQuerySet(models.QuerySet["Supplier"]):
         return self.active().filter(is_subcontractor=True)
 
     def matching(self, text: str) -> SupplierQuerySet:
-        found = self
-        for word in text.split()[:8]:
-            found = found.filter(
-                Q(code__icontains=word) | Q(name__icontains=word) | Q(contact__icontains=word)
-            )
-        return found
+        return self.filter(every_word(text, "code", "name", "contact"))
 
     def for_list(self) -> SupplierQuerySet:
         """Adds `part_count`: active parts it has an offer for."""

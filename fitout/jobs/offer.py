@@ -5,15 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Any
-
-from django.db.models import Q, QuerySet
 
 from catalogue.models import Kit, LabourOperation, Part
 
 QUANTITY = re.compile(r"^\s*(\d{1,5}(?:[.,]\d{1,2})?)\s*(?:[x×]\s*)?(?=\D)")
 MOST_OF_A_KIND = 12
-LONGEST_WORD, MOST_WORDS = 40, 6
 
 
 @dataclass(frozen=True)
@@ -53,24 +49,17 @@ def split_quantity(asked: str) -> tuple[Decimal, str]:
     return quantity, words
 
 
-def holding(rows: QuerySet[Any], words: str) -> QuerySet[Any]:
-    for word in words.split()[:MOST_WORDS]:
-        short = word[:LONGEST_WORD]
-        rows = rows.filter(Q(code__icontains=short) | Q(description__icontains=short))
-    return rows.filter(active=True).order_by("code")[:MOST_OF_A_KIND]
-
-
 def _parts(words: str) -> list[Offered]:
     return [
         Offered("part", part.pk, part.code, part.description, part.get_unit_display())
-        for part in holding(Part.objects.all(), words)
+        for part in Part.objects.active().matching(words)[:MOST_OF_A_KIND]
     ]
 
 
 def _kits(words: str) -> list[Offered]:
     return [
         Offered("kit", kit.pk, kit.code, kit.description, "kit")
-        for kit in holding(Kit.objects.all(), words)
+        for kit in Kit.objects.active().matching(words)[:MOST_OF_A_KIND]
     ]
 
 
@@ -84,5 +73,5 @@ def _operations(words: str) -> list[Offered]:
             "job",
             f"{operation.standard_h.normalize():f}\N{NO-BREAK SPACE}h",
         )
-        for operation in holding(LabourOperation.objects.all(), words)
+        for operation in LabourOperation.objects.active().matching(words)[:MOST_OF_A_KIND]
     ]
