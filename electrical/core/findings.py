@@ -14,6 +14,8 @@ class RuleSet(StrEnum):
     ISO = "iso"
     US = "us"
 
+    __hash__ = str.__hash__  # looked up often; an Enum would hash its name in Python
+
     @property
     def label(self) -> str:
         """Name shown to people."""

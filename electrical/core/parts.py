@@ -44,6 +44,8 @@ class CableConstruction(StrEnum):
     STRANDED = "class 2"
     FLEXIBLE = "class 5"
 
+    __hash__ = str.__hash__  # looked up often; an Enum would hash its name in Python
+
 
 @dataclass(frozen=True, kw_only=True)
 class Cable:
@@ -105,6 +107,8 @@ class DeviceType(StrEnum):
     PANEL_BREAKER = "hydraulic-magnetic panel breaker"
     SURFACE_BREAKER = "thermal surface breaker"
     OTHER = "other"
+
+    __hash__ = str.__hash__  # looked up often; an Enum would hash its name in Python
 
 
 @dataclass(frozen=True, kw_only=True)

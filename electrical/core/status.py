@@ -13,6 +13,8 @@ class SourceStatus(StrEnum):
     MEMORY = "from memory, to be checked"
     PRACTICE = "common practice"
 
+    __hash__ = str.__hash__  # looked up often; an Enum would hash its name in Python
+
     @property
     def certainty(self) -> int:
         """Rank from 3 (read in the standard) down to 0 (common practice)."""

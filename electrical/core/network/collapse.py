@@ -9,8 +9,8 @@ most on its galvanic part name what gives way.
 from electrical.core.network.equations import Equations, Failure, Point, newton, no_load
 from electrical.core.network.model import Network
 from electrical.core.network.recover import node_voltages, recover
+from electrical.core.network.shape import Topology
 from electrical.core.network.solution import NoOperatingPoint, Reason, Solved
-from electrical.core.network.topology import Topology
 
 __all__ = ["find_collapse"]
 

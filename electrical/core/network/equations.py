@@ -20,7 +20,7 @@ from operator import add, sub
 
 from electrical.core.network.ldl import factorise, solve_in_place
 from electrical.core.network.model import Network
-from electrical.core.network.topology import Link, Topology
+from electrical.core.network.shape import Link, Topology
 
 __all__ = ["Equations", "Failure", "Point", "newton", "no_load"]
 

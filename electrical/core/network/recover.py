@@ -2,8 +2,8 @@
 
 from electrical.core.errors import CoreError
 from electrical.core.network.equations import Equations, Point, load_voltage_v
+from electrical.core.network.shape import Draw, Topology
 from electrical.core.network.solution import Solved
-from electrical.core.network.topology import Draw, Topology
 
 __all__ = ["ConservationError", "node_voltages", "recover"]
 
@@ -33,17 +33,19 @@ def node_voltages(equations: Equations, point: Point) -> list[float | None]:
     node_v: list[float | None] = [None] * len(topology.nodes)
     for node, place in topology.points:
         node_v[node] = point.v[place] if place >= 0 else 0.0
+    loads, fraction = equations.network.loads, equations.fraction
     power_w = dict(_input_powers(equations, point))
-    loads = equations.network.loads
-    for index, draw in reversed(list(enumerate(topology.draws))):
+    draws = topology.draws
+    for index in range(len(draws) - 1, -1, -1):
+        draw = draws[index]
+        if not draw.out and not draw.back:
+            continue
+        law = (power_w.get(index, 0.0), 0.0, 0.0)
         if index < len(loads):
             load = loads[index]
             siemens = 0.0 if load.resistance_ohm is None else 1.0 / load.resistance_ohm
-            law = (load.power_w * equations.fraction, load.current_a * equations.fraction, siemens)
-        else:
-            law = (power_w.get(index, 0.0), 0.0, 0.0)
-        if draw.out or draw.back:
-            _walk_out(equations, index, draw, node_v, law)
+            law = (load.power_w * fraction, load.current_a * fraction, siemens)
+        _walk_out(equations, index, draw, node_v, law)
     for node, before in reversed(topology.stubs):
         node_v[node] = node_v[before]
     _shift(topology, node_v)
@@ -66,7 +68,8 @@ def _walk_out(
     law: tuple[float, float, float],
 ) -> None:
     """Fill in the voltages along the paths folded into one draw."""
-    out_v, back_v = (node_v[node] or 0.0 for node in draw.begins)
+    begin, end = draw.begins
+    out_v, back_v = node_v[begin] or 0.0, node_v[end] or 0.0
     current_a = 0.0
     if draw.is_supplied:
         path_ohm = equations.path_ohm[index]
@@ -125,7 +128,7 @@ def recover(equations: Equations, point: Point, off: frozenset[int]) -> Solved:
     """
     network, topology = equations.network, equations.topology
     node_v = node_voltages(equations, point)
-    level = [0.0 if value is None else value for value in node_v]
+    level = [value or 0.0 for value in node_v]
     into_a = [0.0] * len(level)
     branch_a: dict[str, float] = {}
     lost_w = 0.0
@@ -181,7 +184,7 @@ def _source_currents(
 ) -> tuple[dict[str, float], dict[str, float], float]:
     network, topology = equations.network, equations.topology
     count = len(network.sources)
-    number = {name: node for node, name in enumerate(topology.nodes)}
+    number = topology.number
     source_a = {source.source_id: 0.0 for source in network.sources}
     out_a: dict[str, float] = {}
     given_w = 0.0
@@ -209,7 +212,7 @@ def _draw_currents(
     equations: Equations, point: Point, level: list[float], into_a: list[float]
 ) -> tuple[dict[str, float], dict[str, float], float]:
     network, topology = equations.network, equations.topology
-    number = {name: node for node, name in enumerate(topology.nodes)}
+    number = topology.number
     load_a: dict[str, float] = {}
     taken_w = 0.0
     for load, draw in zip(network.loads, topology.draws, strict=False):

@@ -1,7 +1,7 @@
 """Rules on short circuits: breaking capacity, conductor withstand, clearing, selectivity."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from electrical.core.design import Circuit
 from electrical.core.facts import CircuitFacts
@@ -21,8 +21,7 @@ from electrical.core.tables.time_current import CLAUSE_BLADE, operating_time
 _VOLTAGE = Clause(source="33 CFR 183.455", clause="(d)", status=SourceStatus.READ)
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Capacity:
+class _Capacity(NamedTuple):
     """Breaking capacity of a device at the system voltage, and how it is known."""
 
     amperes: float
