@@ -45,7 +45,7 @@ def test_typed_text_may_read_from_the_right(client: Client) -> None:
     assert re.search(r'<textarea[^>]*dir="auto"', page)
 
 
-@pytest.mark.parametrize("name", ["400", "429", "500"])
+@pytest.mark.parametrize("name", ["400", "500", "kit/busy", "kit/too_large"])
 def test_refusals_without_a_request_stand_alone(name: str) -> None:
     page = render_to_string(f"{name}.html")
     assert "Nothing was" in page
