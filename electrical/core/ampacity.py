@@ -1,8 +1,8 @@
 """Ampacity: what a conductor may carry where it lies."""
 
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from math import sqrt
+from typing import NamedTuple
 
 from electrical.core.conductors import area_mm2
 from electrical.core.errors import OutOfTable
@@ -44,8 +44,7 @@ def ambient_factor(*, insulation_c: float, ambient_c: float) -> float:
     return sqrt((insulation_c - ambient_c) / (insulation_c - cfr183_425.AMBIENT_C))
 
 
-@dataclass(frozen=True, kw_only=True)
-class Surroundings:
+class Surroundings(NamedTuple):
     """What the ampacity of a run depends on besides the cable.
 
     Parameters
@@ -182,10 +181,11 @@ def _corrected(  # noqa: PLR0917 - one caller per table, in the order of the for
     )
 
 
+ALONE = Surroundings()
+
+
 @lru_cache(maxsize=4096)  # asked again for every circuit, device and choice tried
-def ampacity(
-    *, cable: Cable, rule_set: RuleSet, around: Surroundings = Surroundings()
-) -> AmpacityVerdict:
+def ampacity(*, cable: Cable, rule_set: RuleSet, around: Surroundings = ALONE) -> AmpacityVerdict:
     """Return what a conductor may carry, corrected for its surroundings.
 
     Parameters

@@ -87,7 +87,7 @@ class CircuitFacts:
     @property
     def device_name(self) -> str:
         """What messages call the protective device."""
-        return f"{'far ' if self.is_far_end else ''}device"
+        return "far device" if self.is_far_end else "device"
 
     @property
     def far(self) -> "CircuitFacts | None":
@@ -256,10 +256,8 @@ def _grouped_ampacities(
     for circuit in design.circuits:
         bundle, found = segments.fullest(circuit), alone[circuit.id]
         if bundle != LONELY:
-            here = replace(
-                found.around,
-                grouped_conductors=bundle.conductors,
-                segment_id=bundle.segment_id,
+            here = found.around._replace(
+                grouped_conductors=bundle.conductors, segment_id=bundle.segment_id
             )
             verdict, reason = _ampacity_or_reason(design, circuit, here)
             found = _Ampacity(verdict, reason, found.alone_a, here)

@@ -56,8 +56,7 @@ class SubjectKind(StrEnum):
     DESIGN = "design"
 
 
-@dataclass(frozen=True, kw_only=True)
-class Subject:
+class Subject(NamedTuple):
     """The thing judged.
 
     Parameters

@@ -145,10 +145,8 @@ def with_neighbours_loaded(
     found = {}
     for circuit_id, known in facts.items():
         bundle = segments.fullest(known.circuit)
-        around = replace(
-            known.around,
-            grouped_conductors=bundle.conductors,
-            segment_id=bundle.segment_id,
+        around = known.around._replace(
+            grouped_conductors=bundle.conductors, segment_id=bundle.segment_id
         )
         found[circuit_id] = replace(known, around=around)
     return found

@@ -43,7 +43,7 @@ def cable_ampacity_a(facts: CircuitFacts, cable: Cable) -> float | None:
     around = surroundings(facts.design, facts.circuit)
     if facts.ampacity is not None:
         grouped = facts.ampacity.deciding.grouped_conductors
-        around = replace(around, grouped_conductors=grouped)
+        around = around._replace(grouped_conductors=grouped)
     try:
         return ampacity(
             cable=cable, rule_set=facts.design.rule_set, around=around

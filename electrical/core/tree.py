@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from operator import attrgetter
+from typing import NamedTuple
 
 from electrical.core.conductors import max_r20_ohm_per_km
 from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
@@ -14,8 +15,7 @@ from electrical.core.sources import Board, Converter, Source, SourceKind
 from electrical.core.taps import Taps, taps_of
 
 
-@dataclass(frozen=True, kw_only=True)
-class Demand:
+class Demand(NamedTuple):
     """Current asked for in one operating state.
 
     Parameters
@@ -172,15 +172,15 @@ class Tree:
         return self._point_demand(point_id, state, ())
 
     def _demand(self, circuit: Circuit, state: OperatingState, path: tuple[str, ...]) -> Demand:
-        if circuit.id in path:
+        if path and circuit.id in path:
             return Demand(unknown=(f"{RING} {circuit.label}",))
         key = (circuit.id, state.id)
-        if key not in self._demands:
+        found = self._demands.get(key)
+        if found is None:
             found = self._fresh_demand(circuit, state, (*path, circuit.id))
-            if path:
-                return found
-            self._demands[key] = found
-        return self._demands[key]
+            if not path or circuit.to_id is None:  # on the way of another it may be cut short
+                self._demands[key] = found
+        return found
 
     def _fresh_demand(
         self, circuit: Circuit, state: OperatingState, path: tuple[str, ...]

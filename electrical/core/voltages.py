@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from electrical.core.conductors import area_mm2
 from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
@@ -9,8 +10,7 @@ from electrical.core.drop import formula_circular_mils, iso_drop_v, us_drop_v
 from electrical.core.results import DropResult, ResistanceResult, StateResult
 
 
-@dataclass(frozen=True, kw_only=True)
-class RunDrop:
+class RunDrop(NamedTuple):
     """Drop along and ahead of one run in one operating state.
 
     Parameters
