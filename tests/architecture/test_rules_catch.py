@@ -7,6 +7,7 @@ from tests.architecture.rules.source import ROOT, Rule, Source
 
 pytestmark = pytest.mark.pure
 
+PAGE = '{% extends "base_job.html" %}'
 LONG_FUNCTION = "def f(a):\n" + "    a += 1\n" * 60
 LONG_VIEW = "def page(request):\n" + "    request += 1\n" * 40
 
@@ -48,6 +49,9 @@ BREAKS = [
     (conventions.unescaped_html, "quotes/x.py", 'mark_safe(f"<b>{name}</b>")\n', 1),
     (conventions.unescaped_html, "quotes/x.py", 'mark_safe("<b>%s</b>" % name)\n', 1),
     (conventions.unescaped_html, "quotes/x.py", 'mark_safe("<b>{}</b>".format(name))\n', 1),
+    (markup.first_level_headings, "templates/x/_y.html", "<p>\n<h1>Two</h1>", 2),
+    (markup.first_level_headings, "templates/x/y.html", PAGE, 1),
+    (markup.first_level_headings, "templates/x/y.html", f"{PAGE}<h1>One</h1>\n<h1>Two</h1>", 2),
     (markup.refused_markup, "templates/x.html", '\n<p class="a" style="color: red">\n', 2),
     (markup.refused_markup, "templates/x.html", "<style>p { color: red }</style>", 1),
     (markup.refused_markup, "templates/x.html", '<script nonce="a">go()</script>', 1),
@@ -76,6 +80,8 @@ KEEPS = [
     ),
     (conventions.modules_without_a_subject, "quotes/commonness.py", ""),
     (conventions.long_functions, "quotes/x.py", LONG_FUNCTION.replace("    a += 1\n", "", 1)),
+    (markup.first_level_headings, "templates/x/y.html", f"{PAGE}<h1>One</h1>"),
+    (markup.first_level_headings, "templates/x/_y.html", "<h2>Of a fragment</h2>"),
     (markup.refused_markup, "templates/x.html", '<script src="a.js" defer></script>'),
     (markup.refused_markup, "templates/x.html", '{# style="x" #}<p class="style">on = off</p>'),
     (markup.refused_markup, "templates/x.html", "<option{% if one == zone %} selected{% endif %}>"),

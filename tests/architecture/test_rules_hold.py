@@ -27,7 +27,11 @@ OVER_ALL_PYTHON = (
     conventions.long_sources,
     conventions.long_functions,
 )
-OVER_TEMPLATES = (conventions.long_templates, markup.refused_markup)
+OVER_TEMPLATES = (
+    conventions.long_templates,
+    markup.first_level_headings,
+    markup.refused_markup,
+)
 
 
 def _written_by_hand() -> list[Source]:

@@ -23,6 +23,24 @@ IN_TAGS = (
 COMMENT = re.compile(r"{#.*?#}|{%\s*comment.*?endcomment\s*%}|<!--.*?-->", re.DOTALL)
 TEMPLATE_TAG = re.compile(r"{%.*?%}|{{.*?}}", re.DOTALL)
 
+A_PAGE = re.compile(r"""{% extends "(?:base(?:_job|_phone)?|kit/_(?:plain|bare)_page)\.html" %}""")
+A_BASE = re.compile(r"templates/(?:.*/)?_?(?:base\w*|\w+_page)\.html")
+FIRST_LEVEL = re.compile(r"<h1\b|{% block heading %}")
+
+
+def first_level_headings(source: Source) -> Iterator[str]:
+    """A page has one heading of the first level; the bases leave it to the page."""
+    text = COMMENT.sub(_only_line_ends, source.text)
+    found = list(FIRST_LEVEL.finditer(text))
+    if A_BASE.fullmatch(source.path):
+        return
+    wanted = 1 if A_PAGE.search(text) else 0
+    if len(found) != wanted and "/print/" not in source.path:
+        at = found[-1].start() if found else 0
+        yield source.broken(
+            text.count("\n", 0, at) + 1, f"{len(found)} first-level headings; {wanted} wanted"
+        )
+
 
 def refused_markup(source: Source) -> Iterator[str]:
     text = COMMENT.sub(_only_line_ends, source.text)
