@@ -28,7 +28,8 @@ class FollowUp:
 
 Prices = Mapping[int, Decimal]
 PriceLines = Callable[["Job", "Sequence[SheetLine]"], Prices]
-FollowLines = Callable[["Job", "Sequence[SheetLine]"], Mapping[int, FollowUp]]
+WholeSheet = Callable[[], "Sequence[SheetLine]"]
+FollowLines = Callable[["Job", "Sequence[SheetLine]", WholeSheet], Mapping[int, FollowUp]]
 CircuitsOfLines = Callable[["Job", "Sequence[SheetLine]"], Mapping[int, str]]
 
 _sources: dict[str, Any] = {}
@@ -44,6 +45,8 @@ def register_prices(price_lines: PriceLines) -> None:
 
 
 def register_follow_up(follow_lines: FollowLines) -> None:
+    """`follow_lines(job, lines, whole)` answers by line id; `lines` may be those of one zone,
+    `whole()` reads all of the job's, for what its lines share."""
     _sources["follow_up"] = follow_lines
 
 
@@ -56,9 +59,11 @@ def price_lines(job: Job, lines: Sequence[SheetLine]) -> Prices | None:
     return source(job, lines) if source else None
 
 
-def follow_lines(job: Job, lines: Sequence[SheetLine]) -> Mapping[int, FollowUp] | None:
+def follow_lines(
+    job: Job, lines: Sequence[SheetLine], whole: WholeSheet
+) -> Mapping[int, FollowUp] | None:
     source: FollowLines | None = _sources.get("follow_up")
-    return source(job, lines) if source else None
+    return source(job, lines, whole) if source else None
 
 
 def circuits_of_lines(job: Job, lines: Sequence[SheetLine]) -> Mapping[int, str] | None:

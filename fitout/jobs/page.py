@@ -110,28 +110,47 @@ class SheetPage:
 
 
 def sheet_page(
-    job: Job, *, money: bool, chosen: str = "", open_ids: Collection[int] = ()
+    job: Job,
+    *,
+    money: bool,
+    chosen: str = "",
+    open_ids: Collection[int] = (),
+    zone: Zone | None = None,
 ) -> SheetPage:
-    """Everything the page needs, in a number of queries that does not grow with the lines."""
-    return _Builder(job, money=money, chosen=chosen, open_ids=open_ids).page()
+    """Everything the page needs, in a number of queries that does not grow with the lines.
+
+    With `zone` only its rows and sums, as if the job had no other.
+    """
+    return _Builder(job, money=money, chosen=chosen, open_ids=open_ids, zone=zone).page()
 
 
 class _Builder:
-    def __init__(self, job: Job, *, money: bool, chosen: str, open_ids: Collection[int]) -> None:
+    def __init__(
+        self,
+        job: Job,
+        *,
+        money: bool,
+        chosen: str,
+        open_ids: Collection[int],
+        zone: Zone | None,
+    ) -> None:
         self.job = job
         self.money = money
         self.chosen = chosen
         self.open_ids = open_ids
-        self.lines = sheet_lines(job)
+        self.zones = [zone] if zone else list(job.vessel.zones.all())
+        self.lines = sheet_lines(job, zone)
         self.parents = {line.id: line.parent_id for line in self.lines}
         self.prices = figures.price_lines(job, self.lines) if money else None
-        self.follow = figures.follow_lines(job, self.lines)
+        self.follow = figures.follow_lines(
+            job, self.lines, lambda: sheet_lines(job) if zone else self.lines
+        )
         self.circuits = figures.circuits_of_lines(job, self.lines)
         self.sums: dict[int, Sums] = defaultdict(Sums)
         self.drawn_follow: dict[figures.FollowUp, SafeString] = {}
 
     def page(self) -> SheetPage:
-        zones = {zone.pk: ZoneRows(zone) for zone in self.job.vessel.zones.all()}
+        zones = {zone.pk: ZoneRows(zone) for zone in self.zones}
         page = SheetPage(
             job=self.job,
             zones=list(zones.values()),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
@@ -17,20 +18,28 @@ from fitout.purchasing.needs import is_bought
 NOTHING = Progress()
 
 
-def follow_lines(job: Job, lines: Sequence[SheetLine]) -> dict[int, figures.FollowUp]:
+def follow_lines(
+    job: Job, lines: Sequence[SheetLine], whole: figures.WholeSheet
+) -> dict[int, figures.FollowUp]:
     """Lines of one part share what came: the state of the part over all of its lines."""
     bought = [line for line in lines if is_bought(line)]
-    needed: dict[int, Decimal] = {}
-    for line in bought:
-        if line.part_id is not None:
-            needed[line.part_id] = needed.get(line.part_id, Decimal(0)) + line.effective_quantity
     progress = progress_by_part(job)
+    is_followed = any(line.part_id in progress for line in bought)
+    needed = _needed_by_part(whole() if is_followed else bought)
     today = timezone.localdate()
     return {
         line.id: _follow(progress.get(line.part_id, NOTHING), needed[line.part_id], today)
         for line in bought
         if line.part_id is not None
     }
+
+
+def _needed_by_part(lines: Sequence[SheetLine]) -> dict[int, Decimal]:
+    needed: dict[int, Decimal] = defaultdict(Decimal)
+    for line in lines:
+        if line.part_id is not None and is_bought(line):
+            needed[line.part_id] += line.effective_quantity
+    return needed
 
 
 def _follow(progress: Progress, needed: Decimal, today: date) -> figures.FollowUp:

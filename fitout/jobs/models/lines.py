@@ -78,9 +78,9 @@ class LineQuerySet(models.QuerySet["Line"]):
     def top_level(self) -> LineQuerySet:
         return self.filter(parent=None)
 
-    def sheet_rows(self, job: Job) -> models.QuerySet[Line, dict[str, Any]]:
-        """All a build sheet shows of a job's lines, in one query."""
-        ordered = self.filter(job=job).order_by("zone__position", "zone__code", "position", "id")
+    def sheet_rows(self) -> models.QuerySet[Line, dict[str, Any]]:
+        """All a build sheet shows of its lines, in one query."""
+        ordered = self.order_by("zone__position", "zone__code", "position", "id")
         rows: models.QuerySet[Line, dict[str, Any]] = ordered.values(*SHEET_COLUMNS)
         return rows
 

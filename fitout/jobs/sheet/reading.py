@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from catalogue.models import SupplierPart
-from fitout.jobs.models import Job, Line
+from fitout.jobs.models import Job, Line, Zone
 
 from .values import ZERO, SheetLine
+
+if TYPE_CHECKING:
+    from fitout.jobs.models.lines import LineQuerySet
 
 ONE = Decimal(1)
 
@@ -29,22 +32,24 @@ class Above:
     condition_ids: frozenset[int]
 
 
-def sheet_lines(job: Job) -> list[SheetLine]:
-    """Every line of the job in the order of the sheet, children below their parent."""
-    rows = list(Line.objects.sheet_rows(job))
+def sheet_lines(job: Job, zone: Zone | None = None) -> list[SheetLine]:
+    """Every line of the job, or of one zone of it, children below their parent."""
+    asked = Line.objects.filter(job=job)
+    if zone is not None:
+        asked = asked.filter(zone=zone)
     reader = Reader(
-        rows=rows,
-        conditions=_conditions_of(job),
-        suppliers=_suppliers_of(job),
+        rows=list(asked.sheet_rows()),
+        conditions=_conditions_of(asked),
+        suppliers=_suppliers_of(asked),
     )
     return reader.lines()
 
 
-def _conditions_of(job: Job) -> dict[int, dict[int, Decimal]]:
+def _conditions_of(asked: LineQuerySet) -> dict[int, dict[int, Decimal]]:
     """Line to its conditions with their multipliers."""
     found: dict[int, dict[int, Decimal]] = defaultdict(dict)
     through: Any = Line.conditions.through
-    rows = through.objects.filter(line__job=job)
+    rows = through.objects.filter(line__in=asked.order_by().values("pk"))
     for line_id, condition_id, multiplier in rows.values_list(
         "line_id", "condition_id", "condition__multiplier"
     ):
@@ -52,9 +57,9 @@ def _conditions_of(job: Job) -> dict[int, dict[int, Decimal]]:
     return found
 
 
-def _suppliers_of(job: Job) -> dict[int, tuple[int, str]]:
+def _suppliers_of(asked: LineQuerySet) -> dict[int, tuple[int, str]]:
     """Part to the supplier it would be bought from."""
-    parts = Line.objects.filter(job=job, part__isnull=False).values("part")
+    parts = asked.order_by().filter(part__isnull=False).values("part")
     offers = SupplierPart.objects.filter(part__in=parts).best_first()
     found: dict[int, tuple[int, str]] = {}
     rows = offers.values_list("part_id", "supplier_id", "supplier__name")

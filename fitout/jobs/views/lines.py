@@ -51,7 +51,7 @@ def line(request: HttpRequest, number: int, line_id: int) -> HttpResponse:
     except ValidationError as refused:
         form.add_error(None, refused)
         return edit_page(request, job, shown, form, status=422)
-    return line_answer(request, job, line_id)
+    return line_answer(request, shown)
 
 
 def edit_page(
@@ -69,25 +69,29 @@ def edit_page(
     return pages.render(request, "jobs/line.html", context, fragments=fragments, status=status)
 
 
-def line_answer(request: HttpRequest, job: Job, line_id: int) -> HttpResponse:
-    """The row as it is now, with the sums it changed; or back to the sheet."""
-    if not htmx_wants(request, f"line-{line_id}"):
-        return pages.back_to(f"{reverse('jobs:sheet', args=[job.number])}#line-{line_id}")
-    context = sheet_context(request, job)
-    row = context["page"].row(line_id) or child_row(request, job, line_id)
-    context |= {"row": row, "zone": row_zone(context, row)}
+def line_answer(request: HttpRequest, changed: Line) -> HttpResponse:
+    """The row as it is now, with the sums of its zone; or back to the sheet.
+
+    Only the zone is read: the page asks for the plan and the sums of the job by itself.
+    """
+    job, target = changed.job, f"line-{changed.pk}"
+    if not htmx_wants(request, target):
+        return pages.back_to(f"{reverse('jobs:sheet', args=[job.number])}#{target}")
+    context = sheet_context(request, job, zone=changed.zone, open_ids=above(changed))
+    page = context["page"]
+    context |= {"row": page.row(changed.pk), "zone": page.zones[0]}
     response = pages.render(request, "jobs/_saved_line.html", context)
     return pages.changed(response, "lines-changed")
 
 
-def child_row(request: HttpRequest, job: Job, line_id: int) -> Any:
+def above(line: Line) -> set[int]:
     """A line inside a kit is only among the rows when the kits above it are open."""
-    above = {line.id for line in sheet.sheet_lines(job)}
-    return sheet_context(request, job, open_ids=above)["page"].row(line_id)
-
-
-def row_zone(context: dict[str, Any], row: Any) -> Any:
-    return context["page"].zone(row.line.zone_code)
+    found: set[int] = set()
+    parent = line.parent
+    while parent is not None:
+        found.add(parent.pk)
+        parent = parent.parent
+    return found
 
 
 def htmx_wants(request: HttpRequest, target: str) -> bool:
@@ -140,10 +144,10 @@ def below_of(line_id: int, parents: dict[int, int | None]) -> list[int]:
 @require_POST
 def choice(request: HttpRequest, number: int, line_id: int) -> HttpResponse:
     """Included, then option, then option taken, then included again."""
-    job, shown = get_line(request, number, line_id, "build_sheet.change")
+    _, shown = get_line(request, number, line_id, "build_sheet.change")
     if shown.parent_id is not None:
         messages.error(request, f"{sheet.code_of(shown)} stands in a kit and follows its choice.")
-        return line_answer(request, job, line_id)
+        return line_answer(request, shown)
     if shown.choice == Choice.INCLUDED:
         changes: dict[str, Any] = {"choice": Choice.OPTION, "taken": False}
     elif not shown.taken:
@@ -154,7 +158,7 @@ def choice(request: HttpRequest, number: int, line_id: int) -> HttpResponse:
         sheet.edit(shown, by=request.user, version=shown.version, **changes)
     except StaleVersion:
         messages.error(request, "Somebody else changed this line meanwhile; look again.")
-    return line_answer(request, job, line_id)
+    return line_answer(request, shown)
 
 
 @require_POST

@@ -10,13 +10,13 @@ from fitout.jobs.access import get_job
 from fitout.jobs.hullplan.drawing import deck_plan, profile
 from fitout.jobs.hullplan.markers import markers_of
 from fitout.jobs.hullplan.plan import read_plan
-from fitout.jobs.models import Job
+from fitout.jobs.models import Job, Zone
 from fitout.jobs.page import SheetPage, sheet_page
 from fitout.kit import access, pages
 
 FRAGMENTS = {
     "lines": "jobs/_changed_lines.html",
-    "band": "jobs/_band.html",
+    "band": "jobs/_changed_band.html",
 }
 
 
@@ -37,12 +37,17 @@ def ids_in(words: list[str]) -> set[int]:
 
 
 def sheet_context(
-    request: HttpRequest, job: Job, *, chosen: str = "", open_ids: set[int] | None = None
+    request: HttpRequest,
+    job: Job,
+    *,
+    chosen: str = "",
+    open_ids: set[int] | None = None,
+    zone: Zone | None = None,
 ) -> dict[str, Any]:
     """What the page and every fragment of it show."""
     user: Any = request.user
     money = access.sees_money(user)
-    page = sheet_page(job, money=money, chosen=chosen, open_ids=open_ids or ())
+    page = sheet_page(job, money=money, chosen=chosen, open_ids=open_ids or (), zone=zone)
     return {
         "job": job,
         "page": page,

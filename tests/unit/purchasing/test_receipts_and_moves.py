@@ -6,7 +6,10 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from fitout.jobs.models import Job
+from fitout.jobs.sheet import sheet_lines
+from fitout.jobs.sheet.adding import add_part
 from fitout.kit.models import User
+from fitout.purchasing.columns import follow_lines
 from fitout.purchasing.followup import FollowUp, progress_by_part
 from fitout.purchasing.models import GoodsReceipt, Movement, MovementKind, OrderStatus, SerialNumber
 from fitout.purchasing.moving import CannotMove, move, put_right
@@ -39,6 +42,23 @@ def arrive(job: Job, by: User, quantity: str, *serials: str, rejected: str = "0"
 def state(job: Job) -> str:
     (need,) = needs_of(job)
     return need.state
+
+
+def test_lines_of_one_zone_follow_what_the_whole_job_needs(ordered: Job, owner: User) -> None:
+    arrive(ordered, owner, "4")
+    job = Job.objects.get(pk=ordered.pk)
+    line = job.lines.get()
+    other = job.vessel.zones.exclude(pk=line.zone_id).first()
+    assert other is not None
+    assert line.part is not None
+    add_part(job, other, line.part, by=owner)
+    of_zone = sheet_lines(job, line.zone)
+    assert [item.id for item in of_zone] == [line.pk]
+    whole = sheet_lines(job)
+    assert len(whole) == 2
+    follow = follow_lines(job, of_zone, lambda: whole)
+    assert follow[line.pk] == follow_lines(job, whole, lambda: whole)[line.pk]
+    assert follow[line.pk].state != follow_lines(job, of_zone, lambda: of_zone)[line.pk].state
 
 
 class TestReceipts:

@@ -163,14 +163,25 @@ def test_edit_row_and_saved_row_are_fragments(estimator_client: Client, line: Li
     assert "<html" not in text
     soup = BeautifulSoup(text, "html.parser")
     assert soup.select_one(f"#line-{line.pk} .qty").get_text() == "3"  # type: ignore[union-attr]
-    assert {e["id"] for e in soup.find_all(True, attrs={"hx-swap-oob": True})} >= {
-        "head-DP",
-        "sheet-totals",
-    }
+    assert {e["id"] for e in soup.find_all(True, attrs={"hx-swap-oob": True})} == {"head-DP"}
     assert "lines-changed" in response["HX-Trigger"]
     refused = estimator_client.post(address(line), data_of(line, quantity="0"), headers=target)
     assert refused.status_code == 422
     assert refused.content.decode().strip().startswith("<tr")
+
+
+def test_the_page_then_asks_for_the_plan_with_the_sums_of_the_job(
+    estimator_client: Client, line: Line
+) -> None:
+    page = reverse("jobs:sheet", args=[line.job.number])
+    whole = BeautifulSoup(estimator_client.get(page).content, "html.parser")
+    band = whole.select_one("#band")
+    assert band is not None
+    assert (band["hx-get"], band["hx-trigger"]) == (page, "lines-changed from:body")
+    text = estimator_client.get(page, headers=htmx("band")).content.decode()
+    sums = BeautifulSoup(text, "html.parser").find(id="sheet-totals")
+    assert sums is not None
+    assert sums["hx-swap-oob"] == "true"
 
 
 def test_undo_of_an_edit_puts_the_line_back_and_wakes_the_page(

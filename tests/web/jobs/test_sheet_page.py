@@ -144,7 +144,9 @@ def test_prices_of_the_app_above_get_a_column_and_a_total(
 def test_follow_up_and_circuits_of_the_apps_above_get_columns(
     technician_client: Client, job: Job
 ) -> None:
-    def late(job: Job, lines: Sequence[sheet.SheetLine]) -> dict[int, figures.FollowUp]:
+    def late(
+        job: Job, lines: Sequence[sheet.SheetLine], whole: figures.WholeSheet
+    ) -> dict[int, figures.FollowUp]:
         return {line.id: figures.FollowUp("ordered", "5 days late", late=True) for line in lines}
 
     figures.register_follow_up(late)
