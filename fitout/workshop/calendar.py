@@ -11,10 +11,10 @@ ONE_DAY = timedelta(days=1)
 
 @lru_cache(maxsize=64)
 def public_holidays(country: str, year: int) -> frozenset[date]:
-    import holidays
-
     if not country:
         return frozenset()
+    import holidays
+
     try:
         return frozenset(holidays.country_holidays(country, years=year))
     except NotImplementedError:
