@@ -17,8 +17,8 @@ from django.core.validators import (
 from django.db import models
 from django.db.backends.base.operations import BaseDatabaseOperations
 
-from .money import NARROW, quantity_text
-from .numbers import parse_number
+from .money import NARROW, quantity_text, typed_text
+from .numbers import CannotTell, parse_number
 
 EARLIEST = date(1950, 1, 1)
 LATEST = date(2150, 12, 31)
@@ -77,7 +77,7 @@ class NumberField(forms.Field):
 
     def prepare_value(self, value: Any) -> Any:
         if isinstance(value, Decimal | int | float) and not isinstance(value, bool):
-            return quantity_text(value, self.decimal_places).replace(",", "")
+            return typed_text(value, self.decimal_places)
         return value
 
     def to_python(self, value: Any) -> Decimal | None:
@@ -85,11 +85,21 @@ class NumberField(forms.Field):
             return None
         try:
             return parse_number(str(value))
+        except CannotTell as both:
+            raise ValidationError(self.two_readings(both), code="two_readings") from None
         except ValueError:
             example = "12" if self.decimal_places == 0 else "12.5"
             raise ValidationError(
                 f"{self.name}: write a number, such as {self.with_unit(example)}.", code="invalid"
             ) from None
+
+    def two_readings(self, both: CannotTell) -> str:
+        """The ways to write it that the field takes, as fine as it takes them."""
+        ways = [typed_text(both.in_thousands)]
+        if self.decimal_places:
+            ways.append(typed_text(both.as_decimal, self.decimal_places))
+        told = " or ".join(self.with_unit(way) for way in ways)
+        return f"{self.name}: write {told}; {both.text} can be read two ways."
 
     def validate(self, value: Decimal | None) -> None:
         super().validate(value)

@@ -27,5 +27,10 @@ def quantity_text(quantity: Decimal | float, places: int = 3) -> str:
     return "0" if text == "-0" else text
 
 
+def typed_text(quantity: Decimal | float, places: int = 3) -> str:
+    """The same as a person types it: thousands not set apart."""
+    return quantity_text(quantity, places).replace(",", "")
+
+
 def percent_text(percent: Decimal | float, places: int = 1) -> str:
     return f"{quantity_text(percent, places)}{NARROW}%"

@@ -31,12 +31,12 @@ def limit_of(progress: Progress, kind: str) -> Decimal | None:
     return limits.get(kind)
 
 
-def next_move(progress: Progress) -> dict[str, str]:
+def next_move(progress: Progress) -> dict[str, str | Decimal]:
     """What most likely happens next to a part, for the form."""
     for kind in (MovementKind.PICKED, MovementKind.FITTED):
         most = limit_of(progress, kind)
         if most is not None and most > 0:
-            return {"kind": kind.value, "quantity": quantity_text(most)}
+            return {"kind": kind.value, "quantity": most}
     return {}
 
 

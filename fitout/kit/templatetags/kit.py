@@ -32,6 +32,12 @@ def qty(quantity: Any, places: int = 3) -> str:
 
 
 @register.filter
+def typed(quantity: Any, places: int = 3) -> str:
+    """For the value of an input, where a comma would be read as the decimal sign."""
+    return amounts.typed_text(quantity, places) if _is_number(quantity) else ""
+
+
+@register.filter
 def pct(percent: Any, places: int = 1) -> str:
     return amounts.percent_text(percent, places) if _is_number(percent) else ""
 

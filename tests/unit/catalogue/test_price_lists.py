@@ -265,3 +265,12 @@ def test_dropping_a_list_changes_no_price(owner: User) -> None:
     assert offer.cost == Decimal("10.00")
     made.refresh_from_db()
     assert made.state == "dropped"
+
+
+@pytest.mark.django_db
+def test_a_cost_that_can_be_read_two_ways_refuses_its_row() -> None:
+    supplier = make_supplier()
+    offer_of(supplier, "P-1")
+    found = check(price_list(supplier, "code;cost", "S-P-1;1,234"))
+    assert outcomes(found) == ["refused"]
+    assert problems(found) == ["cost: write 1234 or 1.23; 1,234 can be read two ways."]

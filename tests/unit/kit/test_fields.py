@@ -49,6 +49,15 @@ def test_decimal_comma_gives_the_number() -> None:
     assert form.cleaned_data["length"] == Decimal("8.6")
 
 
+def test_a_comma_that_may_be_either_sign_is_asked_about() -> None:
+    assert errors(length="1,234", count="2,500") == {
+        "length": [
+            "Length: write 1234\u00a0m or 1.23\u00a0m; 1,234 can be read two ways.",
+        ],
+        "count": ["Count: write 2500; 2,500 can be read two ways."],
+    }
+
+
 def test_whole_numbers_refuse_decimals_but_not_idle_zeros() -> None:
     assert errors(count="1.5") == {"count": ["Count: whole numbers only."]}
     assert errors(count="2,0") == {}
