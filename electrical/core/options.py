@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from electrical.core.bundles import LoadedSegments
 from electrical.core.design import Circuit, CircuitRole, OperatingState
@@ -266,12 +267,10 @@ def least_own_drop_v(
 
     Notes
     -----
-    U ← (U_start − R · (P / U + I)) / (1 + R · G), from U_start downwards: a larger
-    voltage asks for less current from constant power, so every step stays above the
-    true voltage. Loads along the run count with the resistance up to them.
+    As :func:`settled_drop_v`; loads along the run count with the resistance up to them.
     """
     if circuit.to_id is not None or not circuit.loads:
-        return _settled_drop_v(
+        return settled_drop_v(
             start_v, loop_r_ohm, power_w=current_a * circuit.nominal_v, steady_a=0.0, siemens=0.0
         )
     length_m = circuit.route.length_m if circuit.route else 0.0
@@ -288,15 +287,87 @@ def least_own_drop_v(
                 steady_a += share * amperes
             case LoadKind.RESISTIVE:
                 siemens += share * amperes / circuit.nominal_v
-    return _settled_drop_v(start_v, loop_r_ohm, power_w=power_w, steady_a=steady_a, siemens=siemens)
+    return settled_drop_v(start_v, loop_r_ohm, power_w=power_w, steady_a=steady_a, siemens=siemens)
 
 
-def _settled_drop_v(
+def settled_drop_v(
     start_v: float, r_ohm: float, *, power_w: float, steady_a: float, siemens: float
 ) -> float:
+    """Return a drop that the true one in front of a mix of loads is never below [V].
+
+    Parameters
+    ----------
+    start_v : float
+        Voltage at the start, or more [V].
+    r_ohm : float
+        Resistance of both conductors [Ω].
+    power_w : float
+        Constant power [W].
+    steady_a : float
+        Constant current [A].
+    siemens : float
+        Conductance of resistive loads [S].
+
+    Returns
+    -------
+    float
+        Drop [V].
+
+    Notes
+    -----
+    U ← (U_start − R · (P / U + I)) / (1 + R · G), from U_start downwards: a larger
+    voltage asks for less current, so every step stays above the true voltage.
+    """
     volts = start_v
     for _step in range(VOLTAGE_STEPS):
         if volts <= 0.0:
             return start_v
         volts = (start_v - r_ohm * (power_w / volts + steady_a)) / (1.0 + r_ohm * siemens)
     return start_v - max(volts, 0.0)
+
+
+class Asked(NamedTuple):
+    """Least that loads ask for together.
+
+    Parameters
+    ----------
+    power_w : float
+        Power, whatever the voltage [W].
+    steady_a : float
+        Current, whatever the voltage [A].
+    """
+
+    power_w: float
+    steady_a: float
+
+
+#: A resistive load keeps at least this share of its current within any drop limit.
+RESISTIVE_SHARE = 0.8
+
+
+def asked_by_loads(circuit: Circuit, state: OperatingState) -> Asked:
+    """Return the least that the loads of a circuit ask for within any drop limit.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit.
+    state : OperatingState
+        Decides which loads are on.
+
+    Returns
+    -------
+    Asked
+        A resistive load counts with 80 % of its current.
+    """
+    power_w = steady_a = 0.0
+    for load in circuit.loads:
+        amperes = load.current_in(state.id) or 0.0
+        match load.kind:
+            case LoadKind.CONSTANT_POWER:
+                power_w += amperes * circuit.nominal_v
+            case LoadKind.CONSTANT_CURRENT:
+                steady_a += amperes
+            case LoadKind.RESISTIVE:
+                steady_a += RESISTIVE_SHARE * amperes
+    return Asked(power_w, steady_a)

@@ -9,7 +9,16 @@ from electrical.core.choices import DeviceChoice
 from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
 from electrical.core.facts import CircuitFacts
 from electrical.core.fault_levels import PointFault, point_fault
-from electrical.core.options import FAULT_RULES, Option, least_own_drop_v, with_device
+from electrical.core.options import (
+    FAULT_RULES,
+    Asked,
+    Option,
+    asked_by_loads,
+    least_own_drop_v,
+    settled_drop_v,
+    with_device,
+)
+from electrical.core.parts import LoadKind
 from electrical.core.propose import broken_rules, replaced
 from electrical.core.results import FaultResult
 from electrical.core.sources import Board
@@ -91,6 +100,8 @@ class Planner:
         Plans already made, by point and path.
     _fault_memo : dict
         Fault currents already found, by point and path.
+    _asked : dict
+        What is asked for behind each circuit, by (circuit, operating state).
     """
 
     design: Design
@@ -103,6 +114,7 @@ class Planner:
     _stuck: set[str] = field(default_factory=set)
     _memo: dict[tuple[str, Path], tuple[float, Plan] | None] = field(default_factory=dict)
     _fault_memo: dict[tuple[str, Path], PointFault] = field(default_factory=dict)
+    _asked: dict[tuple[str, str], Asked] = field(default_factory=dict)
 
     def best(self) -> Plan | None:
         """Return the cheapest plan, None when there is none."""
@@ -257,40 +269,66 @@ class Planner:
         r_ohm = option.loop_r_ohm[state.id]
         if circuit.role is CircuitRole.CHARGING:
             return r_ohm * current_a
+        start_v = self._origin_v(circuit, state.id, ahead) - ahead.drop_v[state.id]
         if self._goes_on(circuit):
-            return r_ohm * self._least_current_a(circuit, state.id, current_a)
-        solved = self.best_case.states[state.id]
-        root_v = solved.point_v.get(ahead.root_id)
-        root_drop_v = self.best_case.point_drop_v.get((ahead.root_id, state.id), 0.0)
-        origin_v = circuit.nominal_v if root_v is None else root_v + root_drop_v
+            asked = self._asked_behind(circuit, state)
+            return settled_drop_v(
+                start_v, r_ohm, power_w=asked.power_w, steady_a=asked.steady_a, siemens=0.0
+            )
         return least_own_drop_v(
-            circuit,
-            loop_r_ohm=r_ohm,
-            current_a=current_a,
-            start_v=origin_v - ahead.drop_v[state.id],
-            state=state,
+            circuit, loop_r_ohm=r_ohm, current_a=current_a, start_v=start_v, state=state
         )
 
-    def _least_current_a(self, circuit: Circuit, state_id: str, nominal_a: float) -> float:
-        """Current through a feeder that no choice undercuts."""
-        if circuit.id in self._resistive_behind:
-            return RESISTIVE_SHARE * nominal_a
-        solved = self.best_case.states[state_id]
-        return max(nominal_a, solved.circuit_a.get(circuit.id, 0.0)) if solved.solved else nominal_a
+    def _origin_v(self, circuit: Circuit, state_id: str, ahead: _Ahead) -> float:
+        """Voltage of the source or converter a circuit lives on, or more."""
+        root_v = self.best_case.states[state_id].point_v.get(ahead.root_id)
+        root_drop_v = self.best_case.point_drop_v.get((ahead.root_id, state_id), 0.0)
+        return circuit.nominal_v if root_v is None else root_v + root_drop_v
+
+    def _asked_behind(self, circuit: Circuit, state: OperatingState) -> Asked:
+        """What is asked for at the end of a circuit, whatever is chosen behind it."""
+        key = (circuit.id, state.id)
+        found = self._asked.get(key)
+        if found is None:
+            found = self._asked[key] = self._fresh_asked(circuit, state)
+        return found
+
+    def _least_rise(self, circuit: Circuit, state_id: str) -> float:
+        """Power taken at the start of a run over that at its end, with the thickest cable."""
+        drop = self.best_case.drops.get((circuit.id, state_id))
+        if drop is None or circuit.id in self._resistive_behind:
+            return 1.0
+        return 1.0 + drop.own_v / circuit.nominal_v
 
     @cached_property
     def _resistive_behind(self) -> set[str]:
-        """Feeders with a load behind them whose current falls with its voltage."""
+        """Circuits with a load at or behind them whose current falls with its voltage."""
         found: set[str] = set()
-        for circuit in self.design.circuits:
-            if any(load.kind.value == "resistive" for load in circuit.loads):
-                points = [circuit.from_id]
-                while points:
-                    for feeder in self._feeders[points.pop()]:
-                        if feeder.id not in found:
-                            found.add(feeder.id)
-                            points.append(feeder.from_id)
+        waiting = [
+            circuit
+            for circuit in self.design.circuits
+            if any(load.kind is LoadKind.RESISTIVE for load in circuit.loads)
+        ]
+        while waiting:
+            circuit = waiting.pop()
+            if circuit.id not in found:
+                found.add(circuit.id)
+                waiting += self._feeders[circuit.from_id]
         return found
+
+    def _fresh_asked(self, circuit: Circuit, state: OperatingState) -> Asked:
+        if circuit.role is CircuitRole.CHARGING:
+            return Asked(0.0, 0.0)
+        if circuit.to_id is None:
+            power_w, steady_a = asked_by_loads(circuit, state)
+            return Asked(power_w * self._least_rise(circuit, state.id), steady_a)
+        if self._goes_on(circuit):
+            parts = [self._asked_behind(c, state) for c in self._leaving[circuit.to_id]]
+            power_w = sum(p.power_w for p in parts) * self._least_rise(circuit, state.id)
+            return Asked(power_w, sum(p.steady_a for p in parts))
+        solved = self.best_case.states[state.id]
+        nominal_a = self.facts[circuit.id].currents.by_state_a[state.id]
+        return Asked(0.0, solved.circuit_a.get(circuit.id, nominal_a))
 
     def _drop_holds(self, circuit: Circuit, drops_v: Mapping[str, float]) -> bool:
         limit_v = self.design.drop_limit_pct(circuit) / 100.0 * circuit.nominal_v
@@ -336,10 +374,6 @@ class Planner:
             status=point.status,
         )
         return replace(option.facts, fault=fault, fault_missing=())
-
-
-#: A resistive load keeps at least this share of its current within any drop limit.
-RESISTIVE_SHARE = 0.8
 
 
 def _key(option: Option) -> str:

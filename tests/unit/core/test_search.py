@@ -124,6 +124,14 @@ def test_what_can_not_be_proven_is_bounded_from_below() -> None:
         )
 
 
+def test_the_bound_is_close_where_constant_power_sits_at_the_limit() -> None:
+    """The drop in a feeder counts with what its loads draw behind the thickest cables."""
+    found = searched(vessel_of(7.5, 2, 22), CABLES, (*BLADES, *STRIPS))
+    assert holds(found.design)
+    assert found.least_cost is not None
+    assert 0.98 * found.cost < found.least_cost <= found.cost
+
+
 def test_boards_behind_boards_share_their_feeders() -> None:
     net = design(
         feeder(cable=None, protection=None),
