@@ -38,11 +38,28 @@ def remove(item: KitItem, *, version: int, by: Any) -> None:
         item.delete()
 
 
+def move(item: KitItem, steps: int, *, version: int, by: Any) -> None:
+    """Up (-1) or down (+1) among the items; at the end of the list it stays."""
+    items = list(item.kit.items.all())
+    at = items.index(item)
+    to = at + steps
+    if not 0 <= to < len(items):
+        return
+    label = f"Moved {item.subject} {'up' if steps < 0 else 'down'} in {item.kit.code}"
+    items[at], items[to] = items[to], items[at]
+    with _item_change(item, label, version, by, *items):
+        for position, moved in enumerate(items, 1):
+            moved.position = position
+        KitItem.objects.bulk_update(items, ["position"])
+
+
 @contextmanager
-def _item_change(item: KitItem, label: str, version: int, by: Any) -> Iterator[None]:
+def _item_change(
+    item: KitItem, label: str, version: int, by: Any, *others: KitItem
+) -> Iterator[None]:
     """The kit's version guards its items; raises `StaleVersion` if somebody was faster."""
     with audit.tracked(actor=by, scope="kits", label=label, action="kit item") as entry:
-        entry.watch(item.kit, item)
+        entry.watch(item.kit, item, *others)
         item.kit.save_if_version(version, by=by, update_fields=[])
         yield
 

@@ -102,9 +102,19 @@ class KitItemForm(Form):
         return item
 
 
-class KitRemovalForm(Form):
+class KitItemChangeForm(Form):
+    """Which kit was looked at, for a change that needs nothing else said."""
+
     version = forms.IntegerField(widget=forms.HiddenInput)
 
 
-class KitQuantityForm(KitRemovalForm):
+class KitQuantityForm(KitItemChangeForm):
     quantity = quantity_field()
+
+
+class KitMoveForm(KitItemChangeForm):
+    move = forms.ChoiceField(choices=[("up", "Up"), ("down", "Down")])
+
+    @property
+    def steps(self) -> int:
+        return -1 if self.cleaned_data["move"] == "up" else 1

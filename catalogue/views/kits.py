@@ -1,8 +1,10 @@
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -10,7 +12,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from catalogue import kit_changes
 from catalogue.copying import asked_for
 from catalogue.forms.filters import KitFilter
-from catalogue.forms.kits import KitForm, KitItemForm, KitQuantityForm, KitRemovalForm
+from catalogue.forms.kits import (
+    KitForm,
+    KitItemChangeForm,
+    KitItemForm,
+    KitMoveForm,
+    KitQuantityForm,
+)
 from catalogue.history import changes_to
 from catalogue.models import Kit, KitItem, kit_totals
 from catalogue.search import suggestions
@@ -44,7 +52,7 @@ def _kit_page(
     form: KitItemForm,
     *,
     wrong_item: KitItem | None = None,
-    quantity_form: KitRemovalForm | None = None,
+    item_form: KitItemChangeForm | None = None,
     status: int = 200,
 ) -> HttpResponse:
     totals = kit_totals()
@@ -54,7 +62,7 @@ def _kit_page(
         "totals": totals.get(shown.pk),
         "form": form,
         "wrong_item": wrong_item,
-        "quantity_form": quantity_form,
+        "item_form": item_form,
         "holders": Kit.objects.filter(items__child=shown).distinct(),
         "changes": changes_to(shown),
     }
@@ -97,26 +105,38 @@ def add_kit_item(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def kit_item(request: HttpRequest, pk: int, item_pk: int) -> HttpResponse:
-    """Another quantity, or with the button Remove: out of the kit."""
+    """Another quantity; with the buttons Up and Down another place; with Remove out of the kit."""
     shown = get_object_or_404(Kit, pk=pk)
     items = KitItem.objects.select_related("kit", "part", "operation", "child")
     item = get_object_or_404(items, pk=item_pk, kit=shown)
     empty = KitItemForm(kit=shown, initial={"quantity": 1})
-    removing = "remove" in request.POST
-    form = KitRemovalForm(request.POST) if removing else KitQuantityForm(request.POST)
+    form = _item_form(request.POST)
     if not form.is_valid():
-        return _kit_page(request, shown, empty, wrong_item=item, quantity_form=form, status=422)
-    version = form.cleaned_data["version"]
+        return _kit_page(request, shown, empty, wrong_item=item, item_form=form, status=422)
     try:
-        if removing:
-            kit_changes.remove(item, version=version, by=request.user)
-        else:
-            quantity = form.cleaned_data["quantity"]
-            kit_changes.change_quantity(item, quantity, version=version, by=request.user)
+        _change_item(item, form, request.user)
     except StaleVersion:
         messages.error(request, kit_changes.stale_words(shown))
         return _kit_page(request, Kit.objects.get(pk=pk), empty, status=409)
-    return pages.back_to(reverse("catalogue:kit", args=[shown.pk]))
+    here = f"#item-{item_pk}" if isinstance(form, KitMoveForm) else ""
+    return pages.back_to(reverse("catalogue:kit", args=[shown.pk]) + here)
+
+
+def _item_form(sent: QueryDict) -> KitItemChangeForm:
+    if "remove" in sent:
+        return KitItemChangeForm(sent)
+    return KitMoveForm(sent) if "move" in sent else KitQuantityForm(sent)
+
+
+def _change_item(item: KitItem, form: KitItemChangeForm, user: Any) -> None:
+    version = form.cleaned_data["version"]
+    if isinstance(form, KitMoveForm):
+        kit_changes.move(item, form.steps, version=version, by=user)
+    elif isinstance(form, KitQuantityForm):
+        quantity = form.cleaned_data["quantity"]
+        kit_changes.change_quantity(item, quantity, version=version, by=user)
+    else:
+        kit_changes.remove(item, version=version, by=user)
 
 
 @require_safe

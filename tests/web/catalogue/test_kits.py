@@ -69,6 +69,44 @@ def test_a_quantity_is_changed_and_the_change_undone(owner_client: Client, owner
     assert kit.items.get().quantity == 2
 
 
+def codes_in(kit: Kit) -> list[str]:
+    return [item.subject.code for item in kit.items.all() if item.subject]
+
+
+def test_items_are_moved_up_and_down_and_the_move_undone(owner_client: Client, owner: User) -> None:
+    kit = make_kit(*((make_part(code=code), "1") for code in ("A", "B", "C")))
+    last = kit.items.last()
+    assert last is not None
+    url = reverse("catalogue:kit_item", args=[kit.pk, last.pk])
+    answer = owner_client.post(url, {"move": "up", "version": "1"})
+    assert answer.headers["Location"].endswith(f"#item-{last.pk}")
+    assert codes_in(kit) == ["A", "C", "B"]
+    owner_client.post(url, {"move": "down", "version": "2"})
+    assert codes_in(kit) == ["A", "B", "C"]
+    owner_client.post(url, {"move": "down", "version": "3"})  # it is the last already
+    assert codes_in(kit) == ["A", "B", "C"]
+    undo(AuditEntry.objects.latest("pk"), by=owner)
+    assert codes_in(kit) == ["A", "C", "B"]
+
+
+def test_a_move_nowhere_or_of_a_kit_changed_since_is_refused(owner_client: Client) -> None:
+    kit = make_kit((make_part(code="A"), "1"), (make_part(code="B"), "1250"))
+    first = kit.items.first()
+    assert first is not None
+    url = reverse("catalogue:kit_item", args=[kit.pk, first.pk])
+    assert owner_client.post(url, {"move": "aside", "version": "1"}).status_code == 422
+    assert owner_client.post(url, {"move": "down", "version": "7"}).status_code == 409
+    assert codes_in(kit) == ["A", "B"]
+
+
+def test_the_first_item_has_no_up_and_the_last_no_down(owner_client: Client) -> None:
+    kit = make_kit((make_part(code="A"), "1"), (make_part(code="B"), "1250"))
+    page = owner_client.get(kit.get_absolute_url()).content.decode()
+    assert page.count('value="up"') == page.count('value="down"') == 1
+    assert page.index('value="down"') < page.index('value="up"')
+    assert 'value="1250"' in page  # a comma would be read as the decimal sign
+
+
 def test_an_item_is_taken_out(owner_client: Client) -> None:
     kit = make_kit((make_part(), "2"))
     url = reverse("catalogue:kit_item", args=[kit.pk, kit.items.get().pk])
