@@ -5,9 +5,10 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 
 from fitout.kit.forms import Form, NumberField
-from fitout.kit.money import quantity_text
+from fitout.kit.money import quantity_text, typed_text
 from fitout.purchasing.models import MovementKind
 from fitout.purchasing.receiving import Arrival, ToCome
 
@@ -52,6 +53,18 @@ class ReceiptForm(Form):
         self.items = [item for item in items if item.open > 0]
         for item in self.items:
             self._add_fields(item)
+
+    @classmethod
+    def with_everything(cls, typed: QueryDict, items: list[ToCome]) -> ReceiptForm:
+        """What was typed so far, with all that is to come and not rejected as accepted."""
+        data = typed.copy()
+        form = cls(data, items=items)
+        form.is_valid()
+        for item in form.items:
+            rejected = form.cleaned_data.get(f"rejected_{item.line.pk}") or Decimal(0)
+            accepted = max(Decimal(0), item.open - rejected)
+            data[f"quantity_{item.line.pk}"] = typed_text(accepted, 2)
+        return cls(data, items=items)
 
     def _add_fields(self, item: ToCome) -> None:
         pk, code = item.line.pk, item.line.part.code

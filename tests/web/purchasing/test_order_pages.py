@@ -178,6 +178,44 @@ class TestRefusals:
         assert order.status == OrderStatus.PART_RECEIVED
 
 
+class TestEverythingCame:
+    def test_it_fills_in_what_is_to_come_and_records_nothing(
+        self, technician_client: Client, estimator: User
+    ) -> None:
+        order = sent(job_with(estimator, 2), estimator)
+        first, second = order.lines.all()
+        technician_client.post(url("receive", order.pk), {f"quantity_{first.pk}": "1"})
+        typed = {"everything": "1", f"rejected_{second.pk}": "0,5", "delivery_note": "DN 9"}
+        answer = technician_client.post(url("receive", order.pk), typed)
+        form = answer.context["form"]
+        assert answer.status_code == 200
+        assert form[f"quantity_{first.pk}"].value() == "3"
+        assert form[f"quantity_{second.pk}"].value() == "3.5"
+        assert form["delivery_note"].value() == "DN 9"
+        assert GoodsReceipt.objects.count() == 1
+
+    def test_what_it_filled_in_is_one_receipt_when_sent(
+        self, technician_client: Client, estimator: User
+    ) -> None:
+        order = sent(job_with(estimator, 2), estimator)
+        filled = technician_client.post(url("receive", order.pk), {"everything": "1"})
+        form = filled.context["form"]
+        data = {field.html_name: field.value() or "" for field in form}
+        assert technician_client.post(url("receive", order.pk), data).status_code == 303
+        order.refresh_from_db()
+        assert (order.status, order.receipts.count()) == (OrderStatus.RECEIVED, 1)
+
+    def test_what_is_wrong_beside_it_is_said(
+        self, technician_client: Client, order: PurchaseOrder
+    ) -> None:
+        line = order.lines.get()
+        typed = {"everything": "1", f"rejected_{line.pk}": "two"}
+        page = technician_client.post(url("receive", order.pk), typed).content.decode()
+        assert "rejected: write a number" in page
+        assert 'value="two"' in page
+        assert 'value="4"' in page
+
+
 class TestTwice:
     def test_receipt_sent_twice_counts_once(
         self, estimator_client: Client, order: PurchaseOrder
