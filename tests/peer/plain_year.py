@@ -13,25 +13,34 @@ from electrical.core.energy.weather import DAYS_BEFORE_MONTH, draw_clearness
 REFLECTION = 0.10
 
 
-def plain_year(design: EnergyDesign, *, draws: int, seed: int = 1) -> list[list[list[float]]]:
-    """State of charge after each hour: by month, by draw."""
+def plain_year(
+    design: EnergyDesign, *, draws: int, seed: int = 1, years: int = 0
+) -> list[list[list[float]]]:
+    """State of charge after each hour: by month, by draw.
+
+    With `years` the months follow one another so many times, and the last counts.
+    """
     law = battery_law(design.battery)
     assert isinstance(law, BatteryLaw)
     assert design.climate is not None
     weather = draw_clearness(design.climate, draws=draws, seed=seed)
-    return [
-        [
-            _month(design, law, month, [float(k) for k in weather[:, month, draw]])
-            for draw in range(draws)
-        ]
-        for month in range(12)
-    ]
+    charge = [1.0] * draws
+    for _ in range(max(years, 1)):
+        histories = []
+        for month in range(12):
+            months = [
+                _month(design, law, month, [float(k) for k in weather[:, month, draw]], start)
+                for draw, start in enumerate(charge)
+            ]
+            charge = [history[-1] if years else 1.0 for history in months]
+            histories.append(months)
+    return histories
 
 
 def _month(
-    design: EnergyDesign, law: BatteryLaw, month: int, clearness: list[float]
+    design: EnergyDesign, law: BatteryLaw, month: int, clearness: list[float], start: float
 ) -> list[float]:
-    charge, history = 1.0, []
+    charge, history = start, []
     assert design.climate is not None
     air_c = design.climate.ambient_c[month]
     battery_c = air_c if design.battery_c is None else design.battery_c[month]

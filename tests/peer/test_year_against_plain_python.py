@@ -50,10 +50,21 @@ CASES: dict[str, dict[str, Any]] = {
 @pytest.mark.parametrize("name", CASES)
 def test_chances_and_bands_agree(name: str) -> None:
     design = vessel(**CASES[name])
-    draws = 6
-    result = run_year(design, draws=draws, seed=3)
+    result = run_year(design, draws=6, seed=3)
     assert isinstance(result, YearResult)
-    plain = plain_year(design, draws=draws, seed=3)
+    agrees(result, plain_year(design, draws=6, seed=3))
+
+
+def test_months_that_follow_one_another_agree_with_years_run_through() -> None:
+    """Enough battery that a dull autumn is still felt in the winter."""
+    design = vessel(battery=Battery(capacity_ah=900.0, chemistry=Chemistry.AGM))
+    result = run_year(design, draws=3, seed=3, carries_over=True)
+    assert isinstance(result, YearResult)
+    agrees(result, plain_year(design, draws=3, seed=3, years=2))
+
+
+def agrees(result: YearResult, plain: list[list[list[float]]]) -> None:
+    draws = result.draws
     floor = result.law.floor
     for month, histories in zip(result.months, plain, strict=True):
         reached = sum(min(history) <= floor + 1e-6 for history in histories)

@@ -25,6 +25,8 @@ CHARGING_OVER_NOMINAL = 1.15
 """Voltage while charging over nominal voltage [-]: 13.8 V at 12 V; common practice, no source."""
 
 _BLOCK = 64
+_SETTLED = 1e-5
+"""Part of the capacity by which a month's start may still change [-]."""
 
 History = NDArray[np.float32]
 
@@ -58,6 +60,8 @@ def follow(
     law: BatteryLaw,
     balance: DailyBalance,
     weather: Floats,
+    *,
+    carries_over: bool = False,
 ) -> Run:
     """Follow the battery through every hour of every drawn month.
 
@@ -73,6 +77,9 @@ def follow(
         Its use by operating state.
     weather : ndarray
         Clearness index [-], thirty-one days by twelve months by draws.
+    carries_over : bool
+        Each month starts as the one before it ended, January as December did; else
+        each starts full.
 
     Returns
     -------
@@ -81,7 +88,14 @@ def follow(
     """
     draws = weather.shape[-1]
     blocks = [
-        _follow_block(design, climate, law, balance, weather[..., start : start + _BLOCK])
+        _follow_block(
+            design,
+            climate,
+            law,
+            balance,
+            weather[..., start : start + _BLOCK],
+            carries_over=carries_over,
+        )
         for start in range(0, draws, _BLOCK)
     ]
     shares = np.array([block.charge.shape[-1] / draws for block in blocks])
@@ -99,6 +113,8 @@ def _follow_block(
     law: BatteryLaw,
     balance: DailyBalance,
     weather: Floats,
+    *,
+    carries_over: bool,
 ) -> Run:
     """Follow a few draws, few enough to stay in the processor's cache."""
     net_a, solar_ah_day = _net_current(design, climate, law, balance, weather)
@@ -109,7 +125,9 @@ def _follow_block(
     taken = _felt_a(np.maximum(-net_a, 0.0), law)
     taken *= 1.0 / law.capacity_ah
     taken += law.self_discharge_per_h
-    missing = _missing_from_full(offered, taken, law)
+    missing = _missing_from_full(offered, taken, law, np.zeros(offered.shape[2:]))
+    if carries_over:
+        missing = _carried_over(missing, offered, taken, law)
     return Run(
         charge=np.float32(1.0) - missing,
         reached_d=_first_reached(missing, law),
@@ -118,12 +136,27 @@ def _follow_block(
     )
 
 
-def _missing_from_full(offered: Floats, taken: Floats, law: BatteryLaw) -> History:
+def _carried_over(missing: History, offered: Floats, taken: Floats, law: BatteryLaw) -> History:
+    """Start each month as the one before ended, until nothing changes any more.
+
+    What is missing at the end only grows with what was missing at the start, so the
+    starts rise from full to where they belong, a month further with each pass.
+    """
+    start = np.zeros(offered.shape[2:])
+    for _ in range(2 * offered.shape[2]):
+        before, start = start, np.roll(missing[-1, -1], 1, axis=0).astype(np.float64)
+        if np.abs(start - before).max() < _SETTLED:
+            break
+        missing = _missing_from_full(offered, taken, law, start)
+    return missing
+
+
+def _missing_from_full(offered: Floats, taken: Floats, law: BatteryLaw, start: Floats) -> History:
     """Step through the hours; `offered` and `taken` in parts of the capacity."""
     taper = law.acceptance_a.value * law.charge_efficiency.value / law.capacity_ah
     taper = min(taper / (1.0 - law.taper_from), 1.0)
     depth = law.usable_depth.value
-    missing = np.zeros(offered.shape[2:])
+    missing = start.copy()
     accepted = np.empty_like(missing)
     history: History = np.empty(offered.shape, dtype=np.float32)
     hours = (

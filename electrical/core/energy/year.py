@@ -2,7 +2,9 @@
 
 Each month is run on its own from a full battery: thirty-one days in weather drawn
 around the month's mean.  That answers what an owner asks: leaving full on the first,
-how low does it get, hour by hour, and how likely is it to reach its floor?
+how low does it get, hour by hour, and how likely is it to reach its floor?  A vessel
+that is lived on all year is asked otherwise: then what one month leaves the next one
+starts with.
 """
 
 from dataclasses import dataclass
@@ -82,6 +84,8 @@ class YearResult:
         The weather it was run in.
     draws, seed : int
         How many months were drawn each, and from which seed.
+    carries_over : bool
+        Each month started as the one before it ended; else full.
     """
 
     months: tuple[MonthResult, ...]
@@ -90,6 +94,7 @@ class YearResult:
     irradiation: tuple[Sourced, ...]
     draws: int
     seed: int
+    carries_over: bool = False
 
     @property
     def worst(self) -> MonthResult:
@@ -98,7 +103,7 @@ class YearResult:
 
 
 def run_year(
-    design: EnergyDesign, *, draws: int = 500, seed: int = 1
+    design: EnergyDesign, *, draws: int = 500, seed: int = 1, carries_over: bool = False
 ) -> YearResult | tuple[Missing, ...]:
     """Run every month of the year in drawn weather.
 
@@ -110,6 +115,9 @@ def run_year(
         Drawn months each [-], 1 to 10000.
     seed : int
         The same seed gives the same weather, so that two designs can be compared.
+    carries_over : bool
+        For a vessel that is lived on: each month starts as the one before it ended,
+        in a year like all the years before. Else each month is left full on the first.
 
     Returns
     -------
@@ -139,7 +147,7 @@ def run_year(
     if gaps or design.climate is None or not isinstance(law, BatteryLaw):
         return tuple(dict.fromkeys(gaps))
     weather = draw_clearness(design.climate, draws=draws, seed=seed)
-    run = follow(design, design.climate, law, balance, weather)
+    run = follow(design, design.climate, law, balance, weather, carries_over=carries_over)
     return YearResult(
         months=tuple(_month(run, month) for month in range(12)),
         use_ah_day=balance.use_ah,
@@ -147,6 +155,7 @@ def run_year(
         irradiation=design.climate.irradiation_kwh_m2_day,
         draws=draws,
         seed=seed,
+        carries_over=carries_over,
     )
 
 

@@ -77,6 +77,30 @@ def test_one_more_string_or_battery_never_makes_it_worse() -> None:
     assert sum(battery) < sum(base)
 
 
+def test_what_one_month_leaves_the_next_one_starts_with() -> None:
+    """A large battery that loses a little each winter day is low long after the first."""
+    design = vessel(battery=Battery(capacity_ah=900.0, chemistry=Chemistry.AGM))
+    full, carried = run(design), run_year(design, draws=DRAWS, carries_over=True)
+    assert isinstance(carried, YearResult)
+    assert carried.carries_over and not full.carries_over
+    pairs = list(zip(full.months, carried.months, strict=True))
+    assert all(one.floor_chance <= other.floor_chance for one, other in pairs)
+    assert all(one.middle[0] >= other.middle[0] - 1e-6 for one, other in pairs)
+    january = pairs[0]
+    assert january[0].floor_chance < 0.6
+    assert january[1].floor_chance > 0.9
+    assert pairs[6][1].middle == pytest.approx(pairs[6][0].middle, abs=1e-3)
+
+
+def test_a_vessel_that_is_full_again_each_month_carries_nothing_over() -> None:
+    design = vessel(arrays=(array(400.0, 6),))
+    again = run_year(design, draws=DRAWS, carries_over=True)
+    assert isinstance(again, YearResult)
+    for one, other in zip(run(design).months, again.months, strict=True):
+        assert one.floor_chance == other.floor_chance
+        assert other.low == pytest.approx(one.low, abs=5e-3)  # the last night of a month
+
+
 def test_tilt_to_the_south_helps_in_winter_more_than_in_summer() -> None:
     flat = run(vessel())
     tilted = run(vessel(arrays=(array(tilt_deg=40.0, azimuth_deg=180.0),)))
