@@ -131,8 +131,6 @@ class Protection:
         Zone it sits in.
     ignition_protected : bool or None
         Marked as ignition protected; None = not known.
-    both_poles : bool
-        Interrupts positive and negative.
     """
 
     rating_a: float
@@ -142,7 +140,6 @@ class Protection:
     distance_m: float | None = None
     place: Place | None = None
     ignition_protected: bool | None = None
-    both_poles: bool = False
 
     def __post_init__(self) -> None:
         check_positive(

@@ -332,9 +332,17 @@ class Tree:
     @cached_property
     def cranking_a(self) -> Mapping[float, float]:
         """Cold cranking current of the batteries together by voltage [V]: [A], where known."""
+        return self._of_banks(lambda battery: battery.cca_a)
+
+    @cached_property
+    def capacity_ah(self) -> Mapping[float, float]:
+        """Capacity of the batteries together by voltage [V]: [Ah], where known."""
+        return self._of_banks(lambda battery: battery.capacity_ah)
+
+    def _of_banks(self, value_of: Callable[[Source], float | None]) -> Mapping[float, float]:
         by_v: dict[float, list[float | None]] = {}
         for battery in self.batteries():
-            by_v.setdefault(battery.nominal_v, []).append(battery.cca_a)
+            by_v.setdefault(battery.nominal_v, []).append(value_of(battery))
         found = {}
         for volts, values in by_v.items():
             known = [value for value in values if value is not None]

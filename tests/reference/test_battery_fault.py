@@ -14,8 +14,9 @@ from electrical.core.parts import Cable
 from electrical.core.sizes import mm2
 from electrical.core.sources import Chemistry, SourceKind
 from electrical.core.status import SourceStatus
-from electrical.core.tables.battery_fault import required_breaking
+from electrical.core.tables.battery_fault import large_bank_breaking_a, required_breaking
 from tests.unit.core.designs import battery, branch, design, feeder
+from tests.unit.core.verdicts import check
 
 CASES = tomllib.loads((Path(__file__).parent / "cases" / "battery_fault.toml").read_text())
 
@@ -24,6 +25,27 @@ CASES = tomllib.loads((Path(__file__).parent / "cases" / "battery_fault.toml").r
 def test_breaking_capacities_are_as_printed(case: dict[str, Any]) -> None:
     found = required_breaking(cca_a=case["cca_a"])
     assert (found.main_a, found.branch_a) == (case["main_a"], case["branch_a"])
+
+
+@pytest.mark.parametrize("case", CASES["large"], ids=str)
+def test_a_large_bank_asks_for_more(case: dict[str, Any]) -> None:
+    found = large_bank_breaking_a(
+        cca_a=case.get("cca_a"),
+        capacity_ah=case.get("capacity_ah"),
+        short_circuit_a=case["short_circuit_a"],
+    )
+    assert found == case.get("breaking_a")
+
+
+def test_the_first_device_of_a_large_bank_is_held_to_it() -> None:
+    """600 Ah that give 12 kA: 20 kA at the battery, the fault current further on."""
+    bank = battery(capacity_ah=600.0, short_circuit_a=12_000.0)
+    net = design(sources=(bank,))
+    main, later = check(net, "breaking", "F1"), check(net, "breaking", "C1")
+    assert main.limit == 20_000.0
+    assert "20000 A is asked for beside so large a bank" in main.message
+    assert later.limit is not None
+    assert later.limit < 12_000.0
 
 
 def test_a_battery_at_its_terminals_by_hand() -> None:

@@ -48,12 +48,8 @@ class Convention:
         [1/h].  Where the convention is a range, its lower end.
     coulombic_efficiency : Sourced
         Amp-hours out per amp-hour in over a full cycle [-], 0 to 1.
-    energy_efficiency : Sourced
-        Watt-hours out per watt-hour in [-], 0 to 1, lower end of the range.
     peukert_exponent : Sourced
         Exponent of the rated-hour Peukert form [-], upper end of the range.
-    resistance_ohm_100ah_12v : Sourced
-        Internal resistance of a charged 12 V 100 Ah block [ohm], upper end.
     self_discharge_pct_month : Sourced
         Loss at rest [% of capacity per month], upper end.
     min_charge_c : Sourced
@@ -64,9 +60,7 @@ class Convention:
     usable_depth: Sourced
     acceptance_c20: Sourced
     coulombic_efficiency: Sourced
-    energy_efficiency: Sourced
     peukert_exponent: Sourced
-    resistance_ohm_100ah_12v: Sourced
     self_discharge_pct_month: Sourced
     min_charge_c: Sourced
 
@@ -85,9 +79,7 @@ CONVENTIONS: dict[Chemistry, Convention] = {
         usable_depth=_second(0.50),
         acceptance_c20=_memory(0.25),
         coulombic_efficiency=_second(0.85),
-        energy_efficiency=_second(0.70),
         peukert_exponent=_memory(1.30),
-        resistance_ohm_100ah_12v=_memory(0.010),
         self_discharge_pct_month=_memory(6.0),
         min_charge_c=_memory(-20.0),
     ),
@@ -96,9 +88,7 @@ CONVENTIONS: dict[Chemistry, Convention] = {
         usable_depth=_second(0.50),
         acceptance_c20=_memory(0.30),
         coulombic_efficiency=_memory(0.90),
-        energy_efficiency=_memory(0.80),
         peukert_exponent=_memory(1.15),
-        resistance_ohm_100ah_12v=_memory(0.005),
         self_discharge_pct_month=_memory(3.0),
         min_charge_c=_memory(-20.0),
     ),
@@ -107,9 +97,7 @@ CONVENTIONS: dict[Chemistry, Convention] = {
         usable_depth=_second(0.50),
         acceptance_c20=_memory(0.20),
         coulombic_efficiency=_memory(0.90),
-        energy_efficiency=_memory(0.80),
         peukert_exponent=_memory(1.20),
-        resistance_ohm_100ah_12v=_memory(0.006),
         self_discharge_pct_month=_memory(3.0),
         min_charge_c=_memory(-20.0),
     ),
@@ -118,9 +106,7 @@ CONVENTIONS: dict[Chemistry, Convention] = {
         usable_depth=_memory(0.80),
         acceptance_c20=_memory(0.50),
         coulombic_efficiency=_memory(0.99),
-        energy_efficiency=_memory(0.92),
         peukert_exponent=_memory(1.05),
-        resistance_ohm_100ah_12v=_memory(0.004),
         self_discharge_pct_month=_memory(3.0),
         min_charge_c=_memory(0.0),
     ),

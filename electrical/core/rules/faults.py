@@ -13,7 +13,11 @@ from electrical.core.rules.registry import CircuitRule, circuit_rule
 from electrical.core.sources import Source, SourceKind
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus, least_certain
 from electrical.core.tables.battery_fault import CLAUSE as BREAKING_CLAUSE
-from electrical.core.tables.battery_fault import required_breaking
+from electrical.core.tables.battery_fault import (
+    LARGE_BANK_CLAUSE,
+    large_bank_breaking_a,
+    required_breaking,
+)
 from electrical.core.tables.breaking_capacity import typical_breaking
 from electrical.core.tables.constants import ADIABATIC_CLAUSE
 from electrical.core.tables.time_current import CLAUSE_BLADE, operating_time
@@ -138,22 +142,26 @@ def _fuse_words(feeder: Circuit) -> str:
 
 
 def _needed_a(facts: CircuitFacts) -> tuple[float | None, str, SourceStatus]:
-    """Fault current to break, or the table's value by starting current if larger [A]."""
-    cca_a = facts.tree.cranking_a.get(facts.circuit.nominal_v)
-    fault = facts.fault
+    """The largest of the fault current and what the tables ask for by size of bank [A]."""
+    fault, nominal_v = facts.fault, facts.circuit.nominal_v
+    cca_a = facts.tree.cranking_a.get(nominal_v)
+    start = facts.design.points[facts.circuit.from_id]
+    main = isinstance(start, Source) and start.kind is SourceKind.BATTERY
     if cca_a is not None:
-        start = facts.design.points[facts.circuit.from_id]
-        main = isinstance(start, Source) and start.kind is SourceKind.BATTERY
         required = required_breaking(cca_a=cca_a)
         table_a = required.main_a if main else required.branch_a
         if fault is None or table_a > fault.at_start_a:
-            return (
-                table_a,
-                f"is asked for with {cca_a:.0f} A of starting current",
-                required.clause.status,
-            )
+            words = f"is asked for with {cca_a:.0f} A of starting current"
+            return table_a, words, required.clause.status
     if fault is None:
         return None, "", SourceStatus.MEMORY
+    if main:
+        capacity_ah = facts.tree.capacity_ah.get(nominal_v)
+        large_a = large_bank_breaking_a(
+            cca_a=cca_a, capacity_ah=capacity_ah, short_circuit_a=fault.at_start_a
+        )
+        if large_a is not None and large_a > fault.at_start_a:
+            return large_a, "is asked for beside so large a bank", LARGE_BANK_CLAUSE.status
     return fault.at_start_a, "can flow there", fault.status
 
 

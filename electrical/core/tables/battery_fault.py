@@ -88,6 +88,37 @@ def required_breaking(*, cca_a: float) -> RequiredBreaking:
     return RequiredBreaking(main_a=main_a, branch_a=branch_a, clause=CLAUSE)
 
 
+def large_bank_breaking_a(
+    *, cca_a: float | None, capacity_ah: float | None, short_circuit_a: float
+) -> float | None:
+    """Return what the main device of a large bank must break [A], None for a small one.
+
+    Parameters
+    ----------
+    cca_a : float or None
+        Cold cranking current of the whole bank [A]; None = not known.
+    capacity_ah : float or None
+        Capacity of the whole bank [Ah]; None = not known.
+    short_circuit_a : float
+        Its short-circuit current [A].
+
+    Returns
+    -------
+    float or None
+        Breaking capacity [A]: the short-circuit current, 20 kA at least above 10 kA.
+
+    References
+    ----------
+    .. [1] ABYC E-11, large battery banks (second-hand, two quotations).
+    """
+    is_large = (cca_a or 0.0) > LARGE_BANK_CCA_A or (capacity_ah or 0.0) > LARGE_BANK_AH
+    if not is_large:
+        return None
+    if short_circuit_a > LARGE_BANK_THRESHOLD_A:
+        return max(short_circuit_a, LARGE_BANK_BREAKING_A)
+    return short_circuit_a
+
+
 def typical_internal_r_ohm(
     *, chemistry: Chemistry, capacity_ah: float, nominal_v: float
 ) -> float | None:

@@ -59,7 +59,7 @@ def test_faster_is_shorter_than_in_proportion() -> None:
 def test_every_convention_names_a_status_and_stays_in_range() -> None:
     for row in CONVENTIONS.values():
         assert 0.0 < row.usable_depth.value <= 1.0
-        assert 0.0 < row.energy_efficiency.value <= row.coulombic_efficiency.value <= 1.0
+        assert 0.0 < row.coulombic_efficiency.value <= 1.0
         assert 1.0 <= row.peukert_exponent.value <= 1.4
         assert row.usable_depth.status in {SourceStatus.SECOND_HAND, SourceStatus.MEMORY}
 
