@@ -19,7 +19,16 @@ class LabourForm(TrackedForm):
 class OperationForm(LabourForm):
     class Meta:
         model = LabourOperation
-        fields = ("code", "description", "trade", "phase", "standard_h", "per", "active")
+        fields = (
+            "code",
+            "description",
+            "trade",
+            "phase",
+            "standard_h",
+            "per",
+            "circuit_work",
+            "active",
+        )
         labels = {"code": "Our code", "active": "In use"}
 
 

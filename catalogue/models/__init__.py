@@ -29,6 +29,7 @@ from catalogue.models.electrical_data import (
 from catalogue.models.kit_totals import KitTotals, kit_totals
 from catalogue.models.kits import Kit, KitItem
 from catalogue.models.labour import (
+    CircuitWork,
     Condition,
     LabourOperation,
     Phase,
@@ -51,6 +52,7 @@ __all__ = [
     "ChargingKind",
     "ChargingSourceData",
     "Chemistry",
+    "CircuitWork",
     "Condition",
     "ConverterData",
     "DataCableData",

@@ -124,12 +124,24 @@ class Phase(models.TextChoices):
     TEST = "test", "Test"
 
 
+class CircuitWork(models.TextChoices):
+    """What an operation is to a circuit that has no labour of its own on a build sheet."""
+
+    RUN = "run", "Running its cable, by the metre"
+    TERMINATE = "terminate", "Terminating one conductor at one end"
+
+
 class OperationQuerySet(models.QuerySet["LabourOperation"]):
     def active(self) -> OperationQuerySet:
         return self.filter(active=True)
 
     def matching(self, text: str) -> OperationQuerySet:
         return self.filter(every_word(text, "code", "description"))
+
+    def circuit_times_h(self) -> dict[str, Decimal]:
+        """Standard times of the work on circuits, where an operation is named for it."""
+        named = self.active().exclude(circuit_work="")
+        return dict(named.values_list("circuit_work", "standard_h"))
 
     def for_list(self) -> OperationQuerySet:
         return self.select_related("trade").order_by("trade__position", "code")
@@ -151,6 +163,13 @@ class LabourOperation(Versioned):
     per = models.CharField(
         "for one", max_length=20, default="piece", help_text="What one unit of it is: piece, metre."
     )
+    circuit_work = models.CharField(
+        "work on circuits",
+        max_length=10,
+        choices=CircuitWork,
+        blank=True,
+        help_text="Circuits take their time from it where the build sheet holds no labour for them.",
+    )
     active = models.BooleanField(default=True)
 
     objects = OperationQuerySet.as_manager()
@@ -158,7 +177,13 @@ class LabourOperation(Versioned):
     class Meta:
         ordering = ["code"]
         constraints = [
-            models.CheckConstraint(condition=Q(standard_h__gt=0), name="operation_time_positive")
+            models.CheckConstraint(condition=Q(standard_h__gt=0), name="operation_time_positive"),
+            models.UniqueConstraint(
+                fields=["circuit_work"],
+                condition=~Q(circuit_work=""),
+                name="one_operation_per_circuit_work",
+                violation_error_message="Work on circuits: another operation does this already.",
+            ),
         ]
 
     def __str__(self) -> str:

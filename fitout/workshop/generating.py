@@ -21,6 +21,7 @@ from fitout.jobs.models import Job, LineKind, Zone
 from fitout.jobs.sheet import SheetLine, sheet_lines
 from fitout.kit.audit import record
 from fitout.kit.models import User
+from fitout.workshop.circuit_times import CircuitTimes
 from fitout.workshop.models import Task, TaskStatus
 
 ELECTRICAL = "electrical"
@@ -62,6 +63,10 @@ def drafts_of(job: Job) -> list[Draft]:
         _take_line(line, zones, trades, drafts)
     _take_parts(lines, drafts)
     _take_circuits(job, zones, trades, drafts)
+    times = CircuitTimes(job)
+    for draft in drafts.values():
+        if draft.circuit_ids and not draft.hours:
+            draft.hours = times.hours(draft.circuit_ids, draft.phase)
     return sorted(
         drafts.values(),
         key=lambda draft: (

@@ -24,6 +24,8 @@ from fitout.workshop.clock import (
 from fitout.workshop.generating import generate
 from fitout.workshop.models import BookedTime, Skill, Task, TaskStatus
 from fitout.workshop.planning import plan
+from fitout.workshop.task_facts import circuit_rows
+from tests.factories.building import make_building
 from tests.factories.jobs import make_condition, make_job, make_operation, make_trade, zone_of
 from tests.factories.orders import NOW
 from tests.factories.people import make_user
@@ -205,3 +207,41 @@ class TestClock:
             put_right(
                 run, started_at=NOW, stopped_at=NOW + timedelta(hours=17), reason="Forgot", by=owner
             )
+
+
+class TestCircuitTimes:
+    """Circuits that no labour on the sheet covers; `make_building` holds 3 h at the helm."""
+
+    def generated(self, by: User, **circuit_work: tuple[str, str]) -> Job:
+        """`circuit_work`: its name to the phase and standard time of the operation for it."""
+        electrical = make_trade(code="electrical")
+        for name, (phase, hours) in circuit_work.items():
+            named = LabourOperation.objects.filter(pk=operation(electrical, phase, hours).pk)
+            named.update(circuit_work=name)
+        job = make_building(by)
+        generate(job, by=by)
+        return job
+
+    def test_without_an_operation_for_it_no_time_is_planned(self, owner: User) -> None:
+        tasks = self.generated(owner).tasks.all()
+        assert {task.planned_h for task in tasks} == {Decimal(0), Decimal(3)}
+
+    def test_a_cable_takes_the_standard_time_of_its_length(self, owner: User) -> None:
+        job = self.generated(owner, run=(Phase.FIRST_FIX, "0.50"))
+        tasks = job.tasks.filter(phase=Phase.FIRST_FIX)
+        lengths = [row.length_m for row in circuit_rows(job).values()]
+        wanted = sum((Decimal(str(length_m)) / 2 for length_m in lengths if length_m), Decimal(0))
+        assert wanted > 1
+        planned = sum((task.planned_h for task in tasks), Decimal(0))
+        assert abs(planned - wanted) <= Decimal("0.005") * len(tasks)  # each rounded to 0.01 h
+
+    def test_four_ends_of_each_circuit_are_connected_unless_labour_covers_them(
+        self, owner: User
+    ) -> None:
+        job = self.generated(owner, terminate=(Phase.SECOND_FIX, "0.25"))
+        helm = job.tasks.get(phase=Phase.SECOND_FIX, zone__code="HM")
+        others = job.tasks.filter(phase=Phase.SECOND_FIX).exclude(pk=helm.pk)
+        assert helm.planned_h == 3
+        assert others
+        for task in others:
+            assert task.planned_h == task.circuits.count()  # 4 ends of 0.25 h each

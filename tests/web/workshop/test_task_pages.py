@@ -59,6 +59,13 @@ class TestRoles:
             assert b"\xe2\x82\xac" not in content  # no euro sign
             assert b"317.61" not in content
 
+    def test_no_time_is_said_in_words(
+        self, technician_client: Client, task: Task, job: Job
+    ) -> None:
+        Task.objects.filter(pk=task.pk).update(planned_h=0)
+        for page in (url("work"), url("task", task.pk), url("tasks", job.number)):
+            assert "no time planned" in technician_client.get(page).content.decode()
+
     def test_technician_finds_no_task_of_another(
         self, technician_client: Client, task: Task
     ) -> None:
