@@ -150,6 +150,7 @@ def boards_of(facts: Facts) -> tuple[Board, ...]:
             label=label_of(device),
             nominal_v=board_v(facts, device),
             busbar_a=_rated_a(device),
+            way_max_a=_way_max_a(device),
             place=place_of(device.zone, facts.job.vessel),
             ignition_protected=is_ignition_protected(device),
         )
@@ -160,6 +161,11 @@ def boards_of(facts: Facts) -> tuple[Board, ...]:
 def _rated_a(device: Device) -> float | None:
     record = record_of(device)
     return float(record.rated_a) if isinstance(record, BoardData | BusbarData) else None
+
+
+def _way_max_a(device: Device) -> float | None:
+    record = record_of(device)
+    return number(record.way_max_a) if isinstance(record, BoardData) else None
 
 
 def board_v(facts: Facts, device: Device) -> float:

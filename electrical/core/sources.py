@@ -125,6 +125,8 @@ class Board:
         Nominal voltage [V].
     busbar_a : float or None
         Rating of its busbar [A]; None = not known.
+    way_max_a : float or None
+        Largest current of one way [A]; None = not known.
     place : Place or None
         Zone it sits in.
     ignition_protected : bool or None
@@ -135,13 +137,18 @@ class Board:
     label: str
     nominal_v: float
     busbar_a: float | None = None
+    way_max_a: float | None = None
     place: Place | None = None
     ignition_protected: bool | None = None
 
     def __post_init__(self) -> None:
         check_positive(
             f"Board {self.label}",
-            {"nominal voltage": (self.nominal_v, "V"), "busbar rating": (self.busbar_a, "A")},
+            {
+                "nominal voltage": (self.nominal_v, "V"),
+                "busbar rating": (self.busbar_a, "A"),
+                "largest current of one way": (self.way_max_a, "A"),
+            },
         )
 
 

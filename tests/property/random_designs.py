@@ -13,6 +13,7 @@ from electrical.core.design import (
     ParallelLink,
     Route,
 )
+from electrical.core.earthing import BondingConductor, Earthing, EarthingKind
 from electrical.core.findings import RuleSet
 from electrical.core.parts import Cable, DeviceType, Load, LoadKind, Place, Protection, Switch
 from electrical.core.sizes import ConductorSize
@@ -45,6 +46,7 @@ sizes = st.sampled_from(
     + [ConductorSize(awg=gauge) for gauge in cfr183_425.TABLE_5]
     + [ConductorSize(mm2=3.0), ConductorSize(mm2=0.5), ConductorSize(awg="22")]
 )
+colours = st.sampled_from(["", "red", "yellow", "black", "green with yellow stripe", "dark grey"])
 cables = st.builds(
     Cable,
     size=sizes,
@@ -52,6 +54,9 @@ cables = st.builds(
     tinned=st.booleans(),
     sheathed=st.booleans(),
     in_parallel=st.integers(1, 3),
+    colour=colours,
+    negative_colour=colours,
+    cores=st.integers(1, 3),
 )
 protections = st.builds(
     Protection,
@@ -76,6 +81,7 @@ switches = st.builds(
     continuous_a=known_or_not(amperes),
     intermittent_a=known_or_not(amperes),
     cranking_a=known_or_not(amperes),
+    poles=st.none() | st.integers(1, 2),
     place=places,
     ignition_protected=yes_no_unknown,
 )
@@ -133,6 +139,7 @@ def converters(name: str) -> st.SearchStrategy[Converter]:
         max_output_a=known_or_not(amperes),
         input_cutoff_v=known_or_not(st.floats(8, 22)),
         fixed_input_a=known_or_not(amperes),
+        isolated=yes_no_unknown,
         place=places,
         ignition_protected=yes_no_unknown,
     )
@@ -166,6 +173,22 @@ def circuits(draw: st.DrawFn, index: int, points: tuple[str, ...]) -> Circuit:
     )
 
 
+bonds = st.builds(
+    BondingConductor,
+    id=st.just("bond"),
+    label=st.just("Fuel tank"),
+    size=st.none() | sizes,
+    circuit_id=st.sampled_from([None, "C0", "C1", "gone"]),
+    colour=colours,
+)
+earthings = st.builds(
+    Earthing,
+    kind=st.none() | st.sampled_from(EarthingKind),
+    joints=st.none() | st.integers(0, 3),
+    bonding=st.lists(bonds, max_size=2).map(tuple),
+)
+
+
 @st.composite
 def designs(draw: st.DrawFn) -> Design:
     batteries = tuple(draw(sources(f"S{n}")) for n in range(draw(st.integers(0, 3))))
@@ -175,6 +198,7 @@ def designs(draw: st.DrawFn) -> Design:
             label=f"B{n}",
             nominal_v=12.0,
             busbar_a=draw(known_or_not(amperes)),
+            way_max_a=draw(known_or_not(amperes)),
             place=draw(places),
         )
         for n in range(draw(st.integers(1, 3)))
@@ -205,4 +229,6 @@ def designs(draw: st.DrawFn) -> Design:
         links=links,
         states=STATES,
         ambient_c=draw(st.floats(-20, 60)),
+        has_mains=draw(st.booleans()),
+        earthing=draw(st.none() | earthings),
     )

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding
 from electrical.core.rules import (
+    boards,
     colours,
     conductors,
     earthing,
@@ -27,6 +28,7 @@ CIRCUIT_RULES: tuple[CircuitRule, ...] = (
     *hazards.CIRCUIT_RULES,
 )
 DESIGN_RULES: tuple[DesignRule, ...] = (
+    *boards.RULES,
     *points.RULES,
     *sharing.RULES,
     *earthing.RULES,

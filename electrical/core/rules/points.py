@@ -1,4 +1,4 @@
-"""Rules on boards, batteries, converters and emergency links."""
+"""Rules on batteries, converters and emergency links."""
 
 from collections.abc import Iterator
 
@@ -10,19 +10,13 @@ from electrical.core.findings import (
     Subject,
     SubjectKind,
 )
+from electrical.core.rules.boards import worst_demand
 from electrical.core.rules.registry import DesignFacts, DesignRule, design_rule, point_subject
 from electrical.core.sources import Converter, Source, SourceKind
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
-from electrical.core.tree import Demand
 
 _BATTERY = Clause(source="33 CFR 183.420", clause="(a)", status=SourceStatus.READ)
 _VENT = Clause(source="33 CFR 183.420", clause="(e)", status=SourceStatus.READ)
-
-
-def _worst(facts: DesignFacts, point_id: str) -> tuple[Demand, str]:
-    """Largest demand at a point over the operating states, and its state."""
-    found = [(facts.tree.point_demand(point_id, s), s.id) for s in facts.design.states]
-    return max(found, key=lambda pair: pair[0].current_a)
 
 
 @design_rule(
@@ -42,64 +36,6 @@ def _operating_point(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
             Severity.PASS if found.solved else Severity.STOP,
             message,
             state_id=state.id,
-        )
-
-
-@design_rule(id="fed", title="Every board is fed", iso=NO_SOURCE, us=NO_SOURCE)
-def _fed(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
-    """A board with circuits has a run that feeds it."""
-    for board in facts.design.boards:
-        if facts.tree.leaving[board.id] and not facts.tree.feeders_of(board.id):
-            yield rule.cannot_tell(facts, point_subject(board), ("run that feeds it",))
-
-
-@design_rule(id="busbar", title="Busbar within its rating", iso=NO_SOURCE, us=NO_SOURCE)
-def _busbar(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
-    """What is on together in the worst state does not exceed the busbar."""
-    for board in facts.design.boards:
-        demand, state_id = _worst(facts, board.id)
-        if demand.current_a == 0.0:
-            continue
-        subject = point_subject(board)
-        if board.busbar_a is None:
-            yield rule.cannot_tell(facts, subject, ("busbar rating",))
-            continue
-        over = demand.current_a > board.busbar_a
-        if demand.unknown and not over:
-            yield rule.cannot_tell(facts, subject, demand.unknown)
-            continue
-        yield rule.about(
-            facts,
-            subject,
-            Severity.STOP if over else Severity.PASS,
-            f"{board.label} carries {demand.current_a:.1f} A on a busbar of {board.busbar_a:g} A.",
-            value=demand.current_a,
-            limit=board.busbar_a,
-            unit="A",
-            state_id=state_id,
-        )
-
-
-@design_rule(
-    id="busbar-protected", title="Busbar protected by its feeders", iso=NO_SOURCE, us=NO_SOURCE
-)
-def _busbar_protected(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
-    """The devices that feed a busbar together do not exceed its rating."""
-    for board in facts.design.boards:
-        feeders = facts.tree.feeders_of(board.id)
-        ratings = [f.protection.rating_a for f in feeders if f.protection]
-        if board.busbar_a is None or not feeders or len(ratings) < len(feeders):
-            continue
-        over = sum(ratings) > board.busbar_a
-        yield rule.about(
-            facts,
-            point_subject(board),
-            Severity.ATTENTION if over else Severity.PASS,
-            f"{board.label} has a busbar of {board.busbar_a:g} A behind {sum(ratings):g} A of "
-            "protection.",
-            value=sum(ratings),
-            limit=board.busbar_a,
-            unit="A",
         )
 
 
@@ -231,7 +167,7 @@ def _management_limit(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]
     for battery in facts.tree.batteries():
         if battery.management_limit_a is None:
             continue
-        demand, state_id = _worst(facts, battery.id)
+        demand, state_id = worst_demand(facts, battery.id)
         over = demand.current_a > battery.management_limit_a
         yield rule.about(
             facts,
@@ -252,7 +188,7 @@ def _management_limit(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]
 def _converter_output(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """What hangs on a converter does not exceed what it gives."""
     for converter in facts.design.converters:
-        demand, state_id = _worst(facts, converter.id)
+        demand, state_id = worst_demand(facts, converter.id)
         if demand.current_a == 0.0:
             continue
         subject = point_subject(converter)
@@ -371,9 +307,6 @@ EMPTY_SHARE = 0.96
 
 RULES = (
     _operating_point,
-    _fed,
-    _busbar,
-    _busbar_protected,
     _battery_held,
     _battery_gas,
     _isolator,

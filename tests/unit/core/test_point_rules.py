@@ -39,6 +39,17 @@ def test_a_busbar_carries_what_is_on_together() -> None:
     assert check(design(boards=(board(busbar_a=None),)), "busbar").missing == ("busbar rating",)
 
 
+def test_a_circuit_keeps_to_what_one_way_of_its_board_may_carry() -> None:
+    def on(way_max_a: float | None) -> list[tuple[Severity, str]]:
+        found = checks(design(boards=(board(way_max_a=way_max_a),)), "way")
+        return [(f.severity, f.subject.id) for f in found]
+
+    assert on(None) == []
+    assert on(10.0) == [(Severity.PASS, "B1")]
+    assert on(7.5) == [(Severity.ATTENTION, "C1")]  # its device is rated 10 A
+    assert on(4.0) == [(Severity.STOP, "C1")]  # it carries 5 A
+
+
 def test_a_busbar_is_protected_by_its_feeders() -> None:
     assert severity(design(), "busbar-protected", "B1") is Severity.PASS
     weak = design(boards=(board(busbar_a=100.0),))
