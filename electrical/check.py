@@ -5,12 +5,14 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from electrical.adapters import design_of
-from electrical.adapters.routes import Run, runs_of
+from electrical.adapters.routes import Router, Run, runs_of
 from electrical.core.check import check_design
 from electrical.core.design import Design
 from electrical.core.errors import CoreError
 from electrical.core.findings import Finding, Severity
 from electrical.core.results import CircuitResult, DesignResult
+from electrical.data_backbone.judging import Judged, judged
+from electrical.data_backbone.layout import layout_of
 from electrical.devices import refresh_devices
 from electrical.energy import Energy, energy_of
 from electrical.facts import Facts, load_facts
@@ -32,6 +34,7 @@ ORDER = (
 @dataclass(frozen=True)
 class Checked:
     facts: Facts
+    router: Router
     runs: Mapping[int, Run]
     design: Design | None
     result: DesignResult | None
@@ -42,7 +45,8 @@ class Checked:
     def findings(self) -> tuple[Finding, ...]:
         """Everything somebody has to look at, worst first."""
         own = [finding for finding in self.own if finding.is_open]
-        found = [*(self.result.findings if self.result else ()), *own]
+        data = self.data.open if self.data else ()
+        found = [*(self.result.findings if self.result else ()), *data, *own]
         return tuple(sorted(found, key=lambda finding: ORDER.index(finding.severity)))
 
     @cached_property
@@ -52,6 +56,12 @@ class Checked:
             if finding.subject.id.isdecimal() and finding.subject.kind.value == "circuit":
                 found.setdefault(int(finding.subject.id), []).append(finding)
         return {circuit_id: tuple(items) for circuit_id, items in found.items()}
+
+    @cached_property
+    def data(self) -> Judged | None:
+        """The data backbone; None where the job has none."""
+        layout = layout_of(self.facts, self.router)
+        return judged(layout, self.result) if layout else None
 
     @cached_property
     def energy(self) -> Energy:
@@ -72,6 +82,7 @@ class Checked:
         """How many findings of each severity, by its name; passed checks too."""
         counted = {severity.name.lower(): self.count(severity) for severity in Severity}
         passed = self.result.count(Severity.PASS) if self.result else 0
+        passed += self.data.passed if self.data else 0
         return counted | {"pass": passed}
 
 
@@ -83,12 +94,13 @@ def check(job: Job) -> Checked:
 
 def check_facts(facts: Facts) -> Checked:
     """Trouble with the data is a finding, never an exception."""
-    runs = runs_of(facts)
+    router = Router(facts)
+    runs = runs_of(facts, router)
+    own = own_findings(facts, runs)
     try:
         design = design_of(facts, runs)
         result = check_design(design)
     except CoreError as error:
-        own = (refused(facts, str(error)), *own_findings(facts, runs))
-        return Checked(facts=facts, runs=runs, design=None, result=None, own=own)
-    own = own_findings(facts, runs)
-    return Checked(facts=facts, runs=runs, design=design, result=result, own=own)
+        own = (refused(facts, str(error)), *own)
+        return Checked(facts, router, runs, None, None, own)
+    return Checked(facts, router, runs, design, result, own)

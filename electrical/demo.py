@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 from catalogue.models import PartKind
+from electrical.data_backbone.editing import lay_out
 from electrical.day_plans import (
     DAY_H,
     assumed_hours,
@@ -11,7 +12,15 @@ from electrical.day_plans import (
     set_home_port,
 )
 from electrical.devices import refresh_devices, tell
-from electrical.models import Circuit, DayPlan, Device, DutyOverride, HomePort, OperatingState
+from electrical.models import (
+    Circuit,
+    DataBackbone,
+    DayPlan,
+    Device,
+    DutyOverride,
+    HomePort,
+    OperatingState,
+)
 from electrical.wiring.wire_up import wire_up
 from fitout.jobs.models import Job
 from fitout.kit.models import User
@@ -42,6 +51,7 @@ def load(job: Job, by: User) -> None:
         )
     _batteries_held(job, by)
     _inverters(job, by)
+    _backbone(job, by)
     if not Circuit.objects.filter(job=job).exists():
         wire_up(job, by)
 
@@ -65,6 +75,13 @@ def _batteries_held(job: Job, by: User) -> None:
     unknown = Device.objects.filter(job=job, kind=PartKind.BATTERY, held_down=None)
     for battery in unknown.select_related("job"):
         tell(battery, by=by, version=battery.version, held_down=True)
+
+
+def _backbone(job: Job, by: User) -> None:
+    """Somebody looked where its shield is grounded; order and lengths follow the hull plan."""
+    is_there = Device.objects.filter(job=job, kind=PartKind.DATA_CABLE).exists()
+    if is_there and not DataBackbone.objects.filter(job=job).exists():
+        lay_out(job, by=by, version=None, values={"shield_grounds": 1}, tees=())
 
 
 def _inverters(job: Job, by: User) -> None:

@@ -91,6 +91,11 @@ class FindingGroup:
         return int(subject.id) if int(subject.id) in self.facts.device_by_id else None
 
     @property
+    def is_on_backbone(self) -> bool:
+        """About the data backbone, which has a page of its own."""
+        return self.first.rule_id.startswith("data-")
+
+    @property
     def subject_name(self) -> str:
         if self.circuit_id is not None and self.circuit_id in self.facts.circuit_by_id:
             return self.facts.circuit_by_id[self.circuit_id].name

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from electrical.views import circuits, devices, energy, papers, together, wiring
+from electrical.views import circuits, data_backbone, devices, energy, papers, together, wiring
 
 app_name = "electrical"
 
@@ -14,6 +14,9 @@ urlpatterns = [
     path(f"{ROOT}together/", together.together, name="together"),
     path(f"{ROOT}together/ask/", together.ask, name="together_ask"),
     path(f"{ROOT}together/use/", together.use_choice, name="together_use"),
+    path(f"{ROOT}backbone/", data_backbone.data_backbone, name="data_backbone"),
+    path(f"{ROOT}backbone/save/", data_backbone.save, name="data_backbone_save"),
+    path(f"{ROOT}backbone/propose/", data_backbone.propose, name="data_backbone_propose"),
     path(f"{ROOT}circuits/new/", circuits.new, name="circuit_new"),
     path(f"{ROOT}circuits/<int:pk>/", circuits.circuit, name="circuit"),
     path(f"{ROOT}circuits/<int:pk>/edit/", circuits.edit, name="circuit_edit"),

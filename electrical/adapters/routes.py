@@ -61,7 +61,9 @@ class Router:
         rest = [d for d in devices if d.kind != "switch"]
         stops, here = list(switches), (switches[-1] if switches else origin)
         while rest:
-            nearest = min(rest, key=lambda d: (square_distance_m(_at(here), _at(d)), d.pk))
+            nearest = min(
+                rest, key=lambda d: (square_distance_m(point_of(here), point_of(d)), d.pk)
+            )
             rest.remove(nearest)
             stops.append(nearest)
             here = nearest
@@ -72,7 +74,7 @@ class Router:
         positions: dict[int, float] = {}
         so_far_m = 0.0
         for here, there in pairwise(stops):
-            way = self._way(_at(here), _at(there))
+            way = self.way(point_of(here), point_of(there))
             if isinstance(way, NoWay):
                 reason = f"{circuit.label}: {self._named(way.reason)}"
                 return Run(circuit_id=circuit.pk, reason=reason)
@@ -106,7 +108,7 @@ class Router:
             is_measured=True,
         )
 
-    def _way(self, start: Point, end: Point) -> Way | NoWay:
+    def way(self, start: Point, end: Point) -> Way | NoWay:
         cableways = self.cableways
         if cableways is None:
             return NoWay(reason="The hull plan has no cableways.")
@@ -116,7 +118,7 @@ class Router:
         return self.found[key]
 
 
-def _at(device: Device) -> Point:
+def point_of(device: Device) -> Point:
     return Point(x_m=float(device.x_m or 0), y_m=float(device.y_m or 0), z_m=float(device.z_m or 0))
 
 
@@ -162,8 +164,8 @@ def _holds(zone: Zone, at: tuple[float, ...]) -> bool:
     )
 
 
-def runs_of(facts: Facts) -> dict[int, Run]:
-    router = Router(facts)
+def runs_of(facts: Facts, router: Router | None = None) -> dict[int, Run]:
+    router = router or Router(facts)
     return {circuit.pk: router.run(circuit) for circuit in facts.circuits}
 
 

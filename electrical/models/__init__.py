@@ -1,3 +1,4 @@
+from electrical.models.backbone import DataBackbone, DataTee
 from electrical.models.circuits import Circuit, CircuitDevice, CircuitRole
 from electrical.models.devices import Device
 from electrical.models.plans import DayPlan, DutyOverride, HomePort, OperatingState
@@ -7,6 +8,8 @@ __all__ = [
     "Circuit",
     "CircuitDevice",
     "CircuitRole",
+    "DataBackbone",
+    "DataTee",
     "DayPlan",
     "Device",
     "DutyOverride",

@@ -134,6 +134,17 @@ def make_backbone_feed() -> Part:
     return part
 
 
+def make_data_piece(name: str, *, length_m: str = "", **data: Any) -> Part:
+    part = make_part(description=name, kind="data_cable", category="navigation")
+    DataCableData.objects.create(
+        part=part,
+        resistance_ohm_per_100m=Decimal("5.7"),
+        length_m=Decimal(length_m) if length_m else None,
+        **data,
+    )
+    return part
+
+
 def make_data_device(name: str = "Wind sensor", *, load_units: int = 2) -> Part:
     part = make_part(description=name, kind="data_device", category="navigation")
     DataDeviceData.objects.create(part=part, load_units=load_units, bus_powered=True)

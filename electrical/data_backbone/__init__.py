@@ -1,0 +1,1 @@
+"""The data backbone of a job: layout, check, drawing, changes."""
