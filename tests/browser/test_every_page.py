@@ -58,10 +58,11 @@ def _wrong_on(context: BrowserContext, site: Site, visit: Visit) -> Iterator[str
     said: list[str] = []
     page.on("console", lambda message: said.append(_text(message)))
     page.on("pageerror", lambda error: said.append(f"error: {error}"))
+    page.set_viewport_size({"width": WIDTHS[0], "height": 900})
+    page.goto(site + visit.url)
+    page.wait_for_load_state("networkidle")
     for width in WIDTHS:
         page.set_viewport_size({"width": width, "height": 900})
-        page.goto(site + visit.url)
-        page.wait_for_load_state("networkidle")
         over_px = page.evaluate(WIDER_THAN_WINDOW)
         if over_px > 0:
             yield f"{visit.url} at {width} px: {over_px} px too wide"
