@@ -8,8 +8,7 @@ from datetime import date
 from decimal import Decimal
 
 from catalogue.models import Part
-from electrical.adapters.routes import runs_of
-from electrical.check import Checked
+from electrical.check import unchecked
 from electrical.facts import load_facts
 from electrical.listing import CircuitRow, Listing
 from fitout.jobs.models import Job
@@ -98,9 +97,8 @@ def facts_of_tasks(job: Job, tasks: Sequence[Task]) -> list[TaskFacts]:
 
 def circuit_rows(job: Job) -> dict[int, CircuitRow]:
     """Rows as a technician needs them: nothing is checked for them, so they come at once."""
-    facts = load_facts(job)
-    unchecked = Checked(facts=facts, runs=runs_of(facts), design=None, result=None, own=())
-    return {row.circuit.pk: row for row in Listing(checked=unchecked, numbers={}).rows}
+    listing = Listing(checked=unchecked(load_facts(job)), numbers={})
+    return {row.circuit.pk: row for row in listing.rows}
 
 
 def _lines_of(task: Task, lines: Mapping[int, SheetLine]) -> list[SheetLine]:
