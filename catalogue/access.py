@@ -37,6 +37,7 @@ URLS = {
     "catalogue:change_supplier": "suppliers.change",
     "catalogue:price_list": "prices.import",
     "catalogue:price_list_check": "prices.import",
+    "catalogue:price_list_columns": "prices.import",
     "catalogue:labour": "labour.view",
     "catalogue:new_labour": "labour.change",
     "catalogue:change_labour": "labour.change",

@@ -47,6 +47,11 @@ urlpatterns: list[URLPattern] = [
         price_list.price_list_check,
         name="price_list_check",
     ),
+    path(
+        "suppliers/<int:pk>/price-list/<int:list_pk>/columns/",
+        price_list.price_list_columns,
+        name="price_list_columns",
+    ),
     path("labour/", labour.labour, name="labour"),
     path("labour/<slug:what>/new/", labour.new_labour, name="new_labour"),
     path("labour/<slug:what>/<int:pk>/", labour.change_labour, name="change_labour"),

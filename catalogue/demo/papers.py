@@ -10,6 +10,7 @@ from catalogue.data_sheet import data_sheet
 from catalogue.demo.tables import DATA
 from catalogue.models import Part, PriceList, Supplier
 from catalogue.part_documents import attach
+from catalogue.price_lists.columns import recognised
 from catalogue.price_lists.reading import read_table
 from fitout.kit.models import User
 
@@ -33,9 +34,9 @@ def _price_list(by: User, today: date) -> None:
         supplier=supplier,
         filename=PRICE_LIST,
         price_date=today,
-        columns=table.columns,
-        ignored=table.ignored,
-        rows=table.rows,
+        heads=table.heads,
+        lines=table.lines,
+        columns=recognised(table.heads, supplier),
         uploaded_at=timezone.now(),
         uploaded_by=by,
     )

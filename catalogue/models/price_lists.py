@@ -20,12 +20,12 @@ class PriceList(models.Model):
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="price_lists")
     filename = models.CharField(max_length=200)
     price_date = models.DateField("prices of")
+    heads = models.JSONField(default=list)
+    """The headings of the file, each different."""
+    lines = models.JSONField(default=list)
+    """The texts below them, row by row."""
     columns = models.JSONField(default=dict)
     """Our name of a column to the heading it has in the file."""
-    ignored = models.JSONField(default=list)
-    """Headings that say nothing to us."""
-    rows = models.JSONField(default=list)
-    """Each a dict of our column name to the text of the cell, and `line`, its place in the file."""
     state = models.CharField(max_length=8, choices=PriceListState, default=PriceListState.CHECKED)
     uploaded_at = models.DateTimeField()
     uploaded_by = models.ForeignKey(
@@ -48,6 +48,11 @@ class PriceList(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("catalogue:price_list_check", args=[self.supplier_id, self.pk])
+
+    @property
+    def ignored(self) -> list[str]:
+        """Headings that say nothing to us."""
+        return [head for head in self.heads if head not in self.columns.values()]
 
     @property
     def is_open(self) -> bool:

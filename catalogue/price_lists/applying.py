@@ -10,6 +10,7 @@ from django.db import transaction
 from catalogue.models import PriceList, SupplierPart
 from catalogue.models.price_lists import PriceListState
 from catalogue.price_lists.checking import Check, CheckedRow, Outcome, check
+from catalogue.price_lists.columns import are_told
 from fitout.kit import audit
 
 FIELDS = (
@@ -41,7 +42,8 @@ def drop(price_list: PriceList, *, by: Any, at: datetime) -> None:
     held = PriceList.objects.select_for_update().get(pk=price_list.pk)
     if not held.is_open:
         raise Moved
-    _settle(held, PriceListState.DROPPED, check(held), by=by, at=at)
+    found = check(held) if are_told(held.columns) else Check([])
+    _settle(held, PriceListState.DROPPED, found, by=by, at=at)
 
 
 def _settle(held: PriceList, state: str, done: Check, *, by: Any, at: datetime) -> None:

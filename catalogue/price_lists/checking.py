@@ -13,18 +13,11 @@ from typing import Any
 from django.core.exceptions import ValidationError
 
 from catalogue.models import Part, PriceList, SupplierPart
+from catalogue.price_lists.columns import LABELS, rows_of
 from catalogue.price_lists.reading import LONGEST_CELL
 from fitout.kit.forms import NumberField
 from fitout.kit.text import check_text
 
-LABELS = {
-    "supplier_code": "supplier’s code",
-    "our_code": "our code",
-    "cost": "cost",
-    "pack_quantity": "pack quantity",
-    "minimum_order": "minimum order",
-    "lead_days": "lead time",
-}
 LONGEST_CODE = 60
 LARGE_CHANGE_PCT = 25
 
@@ -125,19 +118,19 @@ class Known:
 def check(price_list: PriceList) -> Check:
     """Two queries, whatever the number of rows."""
     offers = list(price_list.supplier.offers.select_related("part"))
-    asked = {row.get("our_code", "").upper() for row in price_list.rows} - {""}
+    rows = list(rows_of(price_list))
+    asked = {texts["our_code"].upper() for _, texts in rows} - {""}
     parts = Part.objects.all() if asked else ()
     known = Known(
         by_code={offer.supplier_code.upper(): offer for offer in offers},
         by_part={offer.part_id: offer for offer in offers},
         parts={part.code.upper(): part for part in parts if part.code.upper() in asked},
     )
-    return Check([_checked(typed, price_list.columns, known) for typed in price_list.rows])
+    return Check([_checked(line, texts, price_list.columns, known) for line, texts in rows])
 
 
-def _checked(typed: dict[str, Any], columns: dict[str, str], known: Known) -> CheckedRow:
-    texts = {name: typed.get(name, "") for name in (*LABELS, "description")}
-    row = CheckedRow(typed["line"], texts)
+def _checked(line: int, texts: dict[str, str], columns: dict[str, str], known: Known) -> CheckedRow:
+    row = CheckedRow(line, texts)
     row.part = known.parts.get(texts["our_code"].upper())
     row.offer = known.by_code.get(texts["supplier_code"].upper())
     if row.offer is None and row.part is not None:
@@ -161,7 +154,7 @@ def _text_problems(row: CheckedRow) -> Iterator[tuple[str, str]]:
     if len(code) > LONGEST_CODE:
         yield "supplier_code", f"{LONGEST_CODE} characters at most."
     for name, text in row.typed.items():
-        if len(text) > LONGEST_CELL and name in LABELS:
+        if len(text) > LONGEST_CELL and name != "description":
             yield name, f"{LONGEST_CELL} characters at most."
     try:
         check_text(code, name="Code")

@@ -17,30 +17,22 @@ MAX_BYTES = 5 * 1024 * 1024
 MAX_UNPACKED_BYTES = 60 * 1024 * 1024
 MAX_ROWS = 5000
 MAX_COLUMNS = 60
+LEAST_COLUMNS = 2
 LONGEST_CELL = 300
+LONGEST_HEADING = 60
 MEGABYTE = 1024 * 1024
-
-HEADINGS = {
-    "supplier_code": ("supplier code", "their code", "article", "item", "code"),
-    "our_code": ("our code", "your code", "part", "part code"),
-    "cost": ("cost", "cost each", "price", "net price", "unit price"),
-    "pack_quantity": ("pack", "pack quantity", "per pack"),
-    "minimum_order": ("minimum", "minimum order"),
-    "lead_days": ("lead", "lead days", "lead time", "lead time days"),
-    "description": ("description", "text", "name"),
-}
-NEEDED = ("supplier_code", "cost")
 
 
 @dataclass(frozen=True)
 class Table:
-    columns: dict[str, str]
-    ignored: list[str]
-    rows: list[dict[str, Any]]
+    """Headings, each different and none empty, and the texts below them."""
+
+    heads: list[str]
+    lines: list[list[str]]
 
 
 def read_table(name: str, content: bytes) -> Table:
-    """The rows of the file, or a ValidationError that says what is wrong with it."""
+    """The cells of the file, or a ValidationError that says what is wrong with it."""
     if len(content) > MAX_BYTES:
         raise ValidationError(f"{MAX_BYTES // MEGABYTE} MB at most.")
     if not content.strip():
@@ -49,41 +41,23 @@ def read_table(name: str, content: bytes) -> Table:
     heads, *body = lines or [[]]
     if len(heads) > MAX_COLUMNS:
         raise ValidationError(f"{MAX_COLUMNS} columns at most, not {len(heads)}.")
+    if len(heads) < LEAST_COLUMNS:
+        raise ValidationError("two columns at least: the supplier’s code and the cost.")
     if len(body) > MAX_ROWS:
         raise ValidationError(f"{MAX_ROWS:,} rows at most, not {len(body):,}.")
-    columns = _columns(heads)
     if not body:
         raise ValidationError("there is no row below the headings.")
-    ignored = [head for head in heads if head and head not in columns.values()]
-    places = {ours: heads.index(head) for ours, head in columns.items()}
-    return Table(columns, ignored, [_row(i, cells, places) for i, cells in enumerate(body, 2)])
+    return Table(_different(heads), [[cell[: LONGEST_CELL + 1] for cell in row] for row in body])
 
 
-def _columns(heads: Sequence[str]) -> dict[str, str]:
-    found: dict[str, str] = {}
-    for ours, words in HEADINGS.items():
-        for word in words:
-            head = next((h for h in heads if _plain(h) == word), None)
-            if head is not None and head not in found.values():
-                found[ours] = head
-                break
-    for ours in NEEDED:
-        if ours not in found:
-            wanted = " or ".join(f"“{word}”" for word in HEADINGS[ours])
-            raise ValidationError(f"no column is headed {wanted}.")
+def _different(heads: Sequence[str]) -> list[str]:
+    """A heading that is empty or was there before is told apart by its column."""
+    found: list[str] = []
+    for place, head in enumerate(heads, 1):
+        short = head[:LONGEST_HEADING]
+        is_clear = short and short not in found
+        found.append(short if is_clear else f"{short} (column {place})".strip())
     return found
-
-
-def _plain(head: str) -> str:
-    return " ".join(head.lower().replace("_", " ").replace("-", " ").split())
-
-
-def _row(line: int, cells: Sequence[str], places: dict[str, int]) -> dict[str, Any]:
-    row: dict[str, Any] = {"line": line}
-    for ours, place in places.items():
-        text = cells[place].strip() if place < len(cells) else ""
-        row[ours] = text[: LONGEST_CELL + 1]
-    return row
 
 
 def _csv_lines(name: str, content: bytes) -> list[list[str]]:

@@ -3,13 +3,15 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
-from catalogue.forms.price_lists import PriceListForm
+from catalogue.forms.price_lists import ColumnsForm, PriceListForm
 from catalogue.models import PriceList, Supplier
 from catalogue.price_lists import applying
 from catalogue.price_lists.checking import Outcome, check
+from catalogue.price_lists.columns import are_told
 from fitout.kit import pages
 
 SHOWN = 200
@@ -18,23 +20,43 @@ SHOWN = 200
 @require_http_methods(["GET", "HEAD", "POST"])
 def price_list(request: HttpRequest, pk: int) -> HttpResponse:
     supplier = get_object_or_404(Supplier, pk=pk)
-    lists = supplier.price_lists.defer("rows").select_related("uploaded_by")[:20]
-    if request.method != "POST":
-        form = PriceListForm(initial={"price_date": timezone.localdate()})
-        context = {"supplier": supplier, "form": form, "lists": lists}
-        return pages.render(request, "catalogue/price_list.html", context)
-    form = PriceListForm(request.POST, request.FILES)
-    if not form.is_valid():
-        context = {"supplier": supplier, "form": form, "lists": lists}
-        return pages.render(request, "catalogue/price_list.html", context, status=422)
-    made = form.save(supplier, by=request.user, at=timezone.now())
-    return pages.back_to(made.get_absolute_url())
+    sent = pages.posted(request)
+    files = None if sent is None else request.FILES
+    form = PriceListForm(sent, files, initial={"price_date": timezone.localdate()})
+    if form.is_valid():
+        made = form.save(supplier, by=request.user, at=timezone.now())
+        return pages.back_to(made.get_absolute_url())
+    lists = supplier.price_lists.defer("lines").select_related("uploaded_by")[:20]
+    context = {"supplier": supplier, "form": form, "lists": lists}
+    status = 422 if form.is_bound else 200
+    return pages.render(request, "catalogue/price_list.html", context, status=status)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def price_list_columns(request: HttpRequest, pk: int, list_pk: int) -> HttpResponse:
+    """Which column is which, where the headings do not tell or tell it wrong."""
+    shown = _get_list(pk, list_pk)
+    if not shown.is_open:
+        return pages.back_to(shown.get_absolute_url())
+    form = ColumnsForm(pages.posted(request), price_list=shown)
+    if form.is_valid():
+        form.save()
+        return pages.back_to(shown.get_absolute_url())
+    context = {"price_list": shown, "form": form}
+    status = 422 if form.is_bound else 200
+    return pages.render(request, "catalogue/price_list_columns.html", context, status=status)
+
+
+def _get_list(pk: int, list_pk: int) -> PriceList:
+    lists = PriceList.objects.select_related("supplier", "uploaded_by")
+    return get_object_or_404(lists, pk=list_pk, supplier_id=pk)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def price_list_check(request: HttpRequest, pk: int, list_pk: int) -> HttpResponse:
-    lists = PriceList.objects.select_related("supplier", "uploaded_by")
-    shown = get_object_or_404(lists, pk=list_pk, supplier_id=pk)
+    shown = _get_list(pk, list_pk)
+    if "drop" not in request.POST and shown.is_open and not are_told(shown.columns):
+        return pages.back_to(reverse("catalogue:price_list_columns", args=[pk, list_pk]))
     if request.method != "POST":
         return _check_page(request, shown)
     try:

@@ -32,6 +32,8 @@ def seal_in(page: str) -> str:
 
 def test_a_list_is_looked_at_then_applied(estimator_client: Client) -> None:
     supplier = make_supplier()
+    empty = estimator_client.get(reverse("catalogue:price_list", args=[supplier.pk]))
+    assert (empty.status_code, errors_of(empty.content)) == (200, "")
     offer = make_offer(make_part(code="P-1", cost=None), cost="10.00", supplier=supplier)
     made = upload(estimator_client, supplier, "code;cost;colour\nS-P-1;11,25;red\nX-9;3;blue")
     page = estimator_client.get(made.get_absolute_url()).content.decode()
@@ -64,10 +66,61 @@ def test_a_list_is_dropped(estimator_client: Client) -> None:
 
 
 def test_a_file_that_cannot_be_used_is_refused_at_its_field(estimator_client: Client) -> None:
-    answer = send(estimator_client, make_supplier(), "nothing of use")
+    answer = send(estimator_client, make_supplier(), "nothing of use\nat all")
     assert answer.status_code == 422
-    assert "Price list: no column is headed “supplier code”" in errors_of(answer.content)
+    assert "Price list: two columns at least" in errors_of(answer.content)
     assert not PriceList.objects.exists()
+
+
+def columns_url(made: PriceList) -> str:
+    return reverse("catalogue:price_list_columns", args=[made.supplier_id, made.pk])
+
+
+def test_columns_nobody_recognises_are_told_by_hand(estimator_client: Client) -> None:
+    supplier = make_supplier()
+    offer = make_offer(make_part(code="P-1", cost=None), cost="10.00", supplier=supplier)
+    made = upload(estimator_client, supplier, "Ref;Netto;Brutto\nS-P-1;11,25;15")
+    answer = estimator_client.get(made.get_absolute_url())
+    assert answer.headers["Location"] == columns_url(made)
+    page = estimator_client.get(columns_url(made)).content.decode()
+    assert "Netto: 11,25" in page
+    told = {"supplier_code": "Ref", "cost": "Netto"}
+    assert estimator_client.post(columns_url(made), told).status_code == 303
+    page = estimator_client.get(made.get_absolute_url()).content.decode()
+    assert "Cost: 10.00 to <b>11.25</b>" in page
+    estimator_client.post(made.get_absolute_url(), {"seal": seal_in(page)})
+    assert SupplierPart.objects.get(pk=offer.pk).cost == Decimal("11.25")
+    following = upload(estimator_client, supplier, "Ref;Netto;Brutto\nS-P-1;12;16")
+    assert following.columns == told
+
+
+@pytest.mark.parametrize(
+    ("told", "message"),
+    [
+        ({"supplier_code": "Ref"}, "Cost: fill this in."),
+        ({"supplier_code": "Ref", "cost": "Brutto!"}, "Cost: choose one from the list."),
+        (
+            {"supplier_code": "Ref", "cost": "Ref"},
+            "Cost: “Ref” is chosen for supplier’s code already.",
+        ),
+    ],
+)
+def test_columns_told_wrong_are_refused_at_their_field(
+    estimator_client: Client, told: dict[str, str], message: str
+) -> None:
+    made = upload(estimator_client, make_supplier(), "Ref;Netto\nA;1")
+    answer = estimator_client.post(columns_url(made), told)
+    assert answer.status_code == 422
+    assert message in errors_of(answer.content)
+    assert PriceList.objects.get(pk=made.pk).columns == {}
+
+
+def test_a_list_is_dropped_before_its_columns_are_told(estimator_client: Client) -> None:
+    made = upload(estimator_client, make_supplier(), "Ref;Netto\nA;1")
+    assert estimator_client.post(made.get_absolute_url(), {"drop": "1"}).status_code == 303
+    assert "Dropped on" in estimator_client.get(made.get_absolute_url()).content.decode()
+    settled = estimator_client.get(columns_url(made))
+    assert settled.headers["Location"] == made.get_absolute_url()
 
 
 def test_markup_in_a_list_is_escaped(estimator_client: Client) -> None:
