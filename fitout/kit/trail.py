@@ -10,6 +10,7 @@ from django.apps import apps
 from django.db import models
 
 from .models import AuditEntry
+from .numbering import format_number
 from .rows import BOOKKEEPING
 
 LONGEST_VALUE = 120
@@ -28,6 +29,12 @@ class EntryReading:
     entry: AuditEntry
 
     @property
+    def scope(self) -> str:
+        """What the entry is filed under, a job by its code."""
+        kind, _, key = self.entry.scope.partition(":")
+        return format_number("job", int(key)) if kind == "job" and key.isdecimal() else kind
+
+    @property
     def fields(self) -> list[FieldReading]:
         return [reading for change in self.entry.changes for reading in _fields_of(change)]
 
@@ -40,13 +47,15 @@ def _fields_of(change: dict[str, Any]) -> Iterator[FieldReading]:
         what = "added" if before is None else "removed"
         yield FieldReading(row=row, field=what, before="", after="")
         return
+    fields = {field.attname: field for field in model._meta.concrete_fields} if model else {}
     for name in after:
         if name not in BOOKKEEPING and before.get(name) != after[name]:
+            field = fields.get(name)
             yield FieldReading(
                 row=row,
-                field=_field_name(model, name),
-                before=_text(before.get(name)),
-                after=_text(after[name]),
+                field=str(field.verbose_name) if field else name,
+                before=_text(before.get(name), field),
+                after=_text(after[name], field),
             )
 
 
@@ -57,14 +66,12 @@ def _model(name: str) -> type[models.Model] | None:
         return None
 
 
-def _field_name(model: type[models.Model] | None, name: str) -> str:
-    if model is not None:
-        for field in model._meta.concrete_fields:
-            if field.attname == name:
-                return str(field.verbose_name)
-    return name
-
-
-def _text(value: Any) -> str:
-    text = "empty" if value in (None, "") else str(value)
+def _text(value: Any, field: models.Field[Any, Any] | None) -> str:
+    """A stored value in words: the name of a choice, yes or no, empty."""
+    words = dict(field.flatchoices) if field else {}
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if value is None or (value == "" and value not in words):
+        return "empty"
+    text = str(words.get(value, value))
     return text if len(text) <= LONGEST_VALUE else f"{text[:LONGEST_VALUE]}…"

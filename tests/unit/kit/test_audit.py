@@ -7,7 +7,7 @@ from django.db.models import F
 
 from catalogue.models import Trade
 from fitout.kit import audit
-from fitout.kit.models import AuditEntry, User
+from fitout.kit.models import AuditEntry, Role, User
 from fitout.kit.trail import EntryReading
 from tests.factories.people import make_user
 from tests.factories.rows import make_kit, make_trade
@@ -114,3 +114,21 @@ def test_many_rows_are_remembered_with_as_many_questions_as_one(
     trades = [make_trade(code=f"t{number}") for number in range(10)]
     assert queries_of(lambda: raise_rates(trades[:1])) == queries_of(lambda: raise_rates(trades))
     assert len(AuditEntry.objects.first().changes) == 10  # type: ignore[union-attr]
+
+
+def test_choices_and_yes_or_no_are_told_in_words(owner: User, db: None) -> None:
+    person = make_user(role=Role.TECHNICIAN)
+    with audit.tracked(actor=owner, scope="job:142", label="Role") as change:
+        change.watch(person)
+        person.role, person.is_active, person.phone = Role.ESTIMATOR, False, "1"
+        person.save()
+    entry = AuditEntry.objects.get()
+    told = {
+        reading.field: (reading.before, reading.after) for reading in EntryReading(entry).fields
+    }
+    assert told == {
+        "role": ("Technician", "Estimator"),
+        "may sign in": ("yes", "no"),
+        "phone": ("empty", "1"),
+    }
+    assert EntryReading(entry).scope == "J-0142"
