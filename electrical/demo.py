@@ -22,6 +22,7 @@ from electrical.models import (
     OperatingState,
 )
 from electrical.wiring.wire_up import wire_up
+from electrical.year.ports import set_year
 from fitout.jobs.models import Job
 from fitout.kit.models import User
 
@@ -32,8 +33,11 @@ INVERTER_DUTY = {
 }
 
 
-#: A made-up coast: plausible for a mild Atlantic autumn, from no table [kWh/m² a day, °C].
-SUN, COLDEST = Decimal("2.60"), -6
+#: A made-up coast: plausible for a mild Atlantic one, from no table [°, kWh/m² a day, °C].
+SUN, COLDEST, LATITUDE = Decimal("2.60"), -6, Decimal("51.50")
+SUN_BY_MONTH = (0.7, 1.4, 2.5, 4.0, 5.0, 5.3, 5.0, 4.2, 3.1, 1.8, 0.9, 0.6)
+AIR_BY_MONTH = (7, 7, 8, 10, 12, 14, 16, 16, 15, 12, 9, 8)
+INVENTED = "invented for the demo"
 
 
 def load(job: Job, by: User) -> None:
@@ -47,7 +51,22 @@ def load(job: Job, by: User) -> None:
             by=by,
             irradiation_kwh_m2_day=SUN,
             lowest_c=COLDEST,
-            source="made up for the demo",
+            source=INVENTED,
+        )
+    port = HomePort.objects.get(job=job)
+    if not port.months.exists():
+        set_year(
+            job,
+            by=by,
+            version=port.version,
+            latitude_deg=LATITUDE,
+            source=port.source,
+            months={
+                month: (Decimal(str(sun)), Decimal(air))
+                for month, (sun, air) in enumerate(
+                    zip(SUN_BY_MONTH, AIR_BY_MONTH, strict=True), start=1
+                )
+            },
         )
     _batteries_held(job, by)
     _inverters(job, by)

@@ -1,6 +1,15 @@
 from django.urls import path
 
-from electrical.views import circuits, data_backbone, devices, energy, papers, together, wiring
+from electrical.views import (
+    circuits,
+    data_backbone,
+    devices,
+    energy,
+    papers,
+    together,
+    wiring,
+    year,
+)
 
 app_name = "electrical"
 
@@ -25,6 +34,9 @@ urlpatterns = [
     path(f"{ROOT}energy/", energy.energy, name="energy"),
     path(f"{ROOT}energy/day/", energy.day_plan, name="day_plan"),
     path(f"{ROOT}energy/port/", energy.home_port, name="home_port"),
+    path(f"{ROOT}energy/year/", year.year, name="energy_year"),
+    path(f"{ROOT}energy/year/ask/", year.ask, name="energy_year_ask"),
+    path(f"{ROOT}energy/year/port/", year.port, name="port_year"),
     path(f"{ROOT}circuit-list.pdf", papers.circuit_list, name="circuit_list"),
     path(f"{ROOT}schematic.pdf", papers.schematic, name="schematic"),
     path(f"{ROOT}labels.pdf", papers.labels, name="labels"),

@@ -1,8 +1,10 @@
 from electrical.models.backbone import DataBackbone, DataTee
 from electrical.models.circuits import Circuit, CircuitDevice, CircuitRole
 from electrical.models.devices import Device
-from electrical.models.plans import DayPlan, DutyOverride, HomePort, OperatingState
-from electrical.models.together import JointChoice, JointStatus
+from electrical.models.plans import DayPlan, DutyOverride, HomePort, OperatingState, PortMonth
+from electrical.models.together import JointChoice
+from electrical.models.worked_out import WorkStatus
+from electrical.models.years import EnergyYear
 
 __all__ = [
     "Circuit",
@@ -13,8 +15,10 @@ __all__ = [
     "DayPlan",
     "Device",
     "DutyOverride",
+    "EnergyYear",
     "HomePort",
     "JointChoice",
-    "JointStatus",
     "OperatingState",
+    "PortMonth",
+    "WorkStatus",
 ]

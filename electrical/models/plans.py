@@ -54,10 +54,51 @@ class HomePort(Versioned):
         blank=True,
         validators=[MinValueValidator(-40), MaxValueValidator(24)],
     )
+    latitude_deg = models.DecimalField(
+        "latitude °, north positive",
+        max_digits=4,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("-66")), MaxValueValidator(Decimal("66"))],
+    )
     source = models.CharField("where the figures are from", max_length=120, blank=True)
 
     def __str__(self) -> str:
         return f"Home port of {self.job}"
+
+
+class PortMonth(Versioned):
+    """Mean sun and air of one month at the home port; None where nobody has looked it up."""
+
+    port = models.ForeignKey(HomePort, on_delete=models.CASCADE, related_name="months")
+    month = models.PositiveSmallIntegerField()
+    irradiation_kwh_m2_day = models.DecimalField(
+        max_digits=4,
+        decimal_places=2,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("0.10")), MaxValueValidator(Decimal("12"))],
+    )
+    air_c = models.DecimalField(
+        max_digits=4,
+        decimal_places=1,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(Decimal("-40")), MaxValueValidator(Decimal("45"))],
+    )
+
+    class Meta:
+        ordering = ["port", "month"]
+        constraints = [
+            models.UniqueConstraint(fields=["port", "month"], name="port_month_once"),
+            models.CheckConstraint(
+                condition=models.Q(month__gte=1, month__lte=12), name="port_month_of_a_year"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.port}, month {self.month}"
 
 
 class DutyOverride(Versioned):

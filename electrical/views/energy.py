@@ -12,7 +12,8 @@ from electrical.check import check
 from electrical.day_plans import assumed_hours, set_day_plan, set_home_port, stored_hours
 from electrical.energy_page import EnergyPage
 from electrical.forms.energy import DayPlanForm, HomePortForm
-from electrical.models import HomePort
+from electrical.models import HomePort, WorkStatus
+from electrical.year.page import YearPage
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
 from fitout.kit import access, pages
@@ -34,6 +35,12 @@ def port_form(job: Job, data: Any = None) -> HomePortForm:
     return HomePortForm(data, instance=stored or HomePort(job=job))
 
 
+def year_of(job: Job) -> YearPage | None:
+    """The year as last worked out, for one sentence and the way to it."""
+    row = job.energy_years.filter(status=WorkStatus.READY).first()
+    return YearPage(row) if row is not None else None
+
+
 def energy_page(
     request: HttpRequest, job: Job, form: DayPlanForm, port: HomePortForm, *, status: int = 200
 ) -> HttpResponse:
@@ -41,6 +48,7 @@ def energy_page(
     context = {
         "job": job,
         "page": EnergyPage(checked.facts, checked.energy),
+        "year": year_of(job),
         "form": form,
         "port": port,
         "caution": cautions.TEXT,

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 from electrical import cautions
 from electrical.joint_choices import ask_for, use
 from electrical.joint_page import JointPage
-from electrical.models import JointStatus
+from electrical.models import WorkStatus
 from fitout.jobs.access import get_job
 from fitout.kit import access, pages
 from fitout.kit.models import StaleVersion
@@ -23,7 +23,7 @@ def together(request: HttpRequest, number: int) -> HttpResponse:
     """Asks again by itself while the choice is being worked out."""
     job = get_job(request, number, "wiring.view")
     choice = job.joint_choices.select_related("job", "asked_by").first()
-    is_ready = choice is not None and choice.status == JointStatus.READY
+    is_ready = choice is not None and choice.status == WorkStatus.READY
     context = {
         "job": job,
         "choice": choice,
@@ -48,7 +48,7 @@ def ask(request: HttpRequest, number: int) -> HttpResponse:
 @require_POST
 def use_choice(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number, "wiring.change")
-    choice = job.joint_choices.filter(status=JointStatus.READY).first()
+    choice = job.joint_choices.filter(status=WorkStatus.READY).first()
     here = reverse("electrical:together", args=[job.number])
     if choice is None:
         messages.error(request, "There is no choice to use; have it worked out first.")

@@ -27,6 +27,7 @@ from electrical.facts import Facts
 from electrical.models import Circuit
 from electrical.wiring.choosing import Chooser, take
 from electrical.wiring.offer import Offer
+from electrical.worked_out import CannotWorkOut
 
 if TYPE_CHECKING:
     from electrical.core.search import Found
@@ -40,10 +41,6 @@ ALONE = (
     "out cheaper here than the plan made for all, so that is shown."
 )
 CENT = 0.005
-
-
-class CannotChoose(Exception):
-    """Why nothing can be chosen, as a sentence."""
 
 
 @dataclass(frozen=True)
@@ -109,15 +106,15 @@ class Together:
 
 
 def choose_together(facts: Facts) -> Together:
-    """What is chosen by hand stays; `CannotChoose` when there is nothing to choose."""
+    """What is chosen by hand stays; `CannotWorkOut` when there is nothing to choose."""
     begin = perf_counter()
     work = _Work(facts)
     if not work.free:
-        raise CannotChoose("Every circuit is chosen by hand, so there is nothing to choose.")
+        raise CannotWorkOut("Every circuit is chosen by hand, so there is nothing to choose.")
     try:
         rows = work.rows()
     except CoreError as error:
-        raise CannotChoose(str(error)) from error
+        raise CannotWorkOut(str(error)) from error
     return Together(
         columns={name: work.column(work.fitted[name]) for name in ("now", "one", "together")},
         rows=rows,

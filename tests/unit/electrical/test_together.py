@@ -11,10 +11,11 @@ from electrical.check import check
 from electrical.core.findings import Severity
 from electrical.facts import load_facts
 from electrical.joint_page import JointPage
-from electrical.models import Circuit, JointChoice, JointStatus
+from electrical.models import Circuit, JointChoice, WorkStatus
 from electrical.wiring.offer import Offer, cost_of
-from electrical.wiring.together import CannotChoose, Row, Together, choose_together, undominated
+from electrical.wiring.together import Row, Together, choose_together, undominated
 from electrical.wiring.wire_up import wire_up
+from electrical.worked_out import CannotWorkOut
 from fitout.jobs.models import Job
 from fitout.kit.models import AuditEntry, StaleVersion, User
 from fitout.kit.undo import undo
@@ -106,7 +107,7 @@ def test_what_a_person_chose_stays_and_is_named(job: Job, by: User) -> None:
 
 def test_nothing_to_choose_is_said(job: Job) -> None:
     Circuit.objects.filter(job=job).update(cable_set_by_hand=True)
-    with pytest.raises(CannotChoose, match="chosen by hand"):
+    with pytest.raises(CannotWorkOut, match="chosen by hand"):
         found(job)
 
 
@@ -170,7 +171,7 @@ def test_one_at_a_time_is_asked_for_and_it_keeps_its_trouble(job: Job, by: User)
     assert joint_choices.ask_for(job, by=by, at=AT).pk == first.pk
     Circuit.objects.filter(job=job).update(protection_set_by_hand=True)
     done = joint_choices.make(first, now=AT)
-    assert done.status == JointStatus.FAILED
+    assert done.status == WorkStatus.FAILED
     assert "chosen by hand" in done.trouble
     again = joint_choices.ask_for(job, by=by, at=AT)
     assert again.pk != first.pk

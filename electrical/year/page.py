@@ -1,0 +1,160 @@
+"""A year in rows and words: by month, by hour of a chosen month, and with one more of something."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from django.utils.safestring import SafeString, mark_safe
+
+from electrical.models import EnergyYear, OperatingState
+from electrical.year.drawing import band, chances
+from electrical.year.ports import MONTHS
+
+NBSP = "\N{NO-BREAK SPACE}"
+DAYS_DRAWN = 31
+
+
+@dataclass(frozen=True)
+class MonthRow:
+    number: int
+    name: str
+    chance: str
+    error: str
+    days: str
+    lowest: str
+    sun: str
+    can_charge: bool
+    tried: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class HourRow:
+    hour: str
+    state: str
+    low: str
+    middle: str
+    high: str
+
+
+@dataclass(frozen=True)
+class YearPage:
+    year: EnergyYear
+    asked: int = 0
+    """The month asked for; 0 takes the worst."""
+
+    @property
+    def found(self) -> dict[str, Any]:
+        found: dict[str, Any] = self.year.found
+        return found
+
+    @cached_property
+    def worst(self) -> dict[str, Any]:
+        months: list[dict[str, Any]] = self.found["months"]
+        return max(months, key=lambda month: (month["floor_chance"], -min(month["low"])))
+
+    @cached_property
+    def chosen(self) -> dict[str, Any]:
+        chosen: dict[str, Any] = next(
+            (month for month in self.found["months"] if month["month"] == self.asked), self.worst
+        )
+        return chosen
+
+    @property
+    def chosen_name(self) -> str:
+        return MONTHS[self.chosen["month"] - 1]
+
+    @property
+    def tried_names(self) -> list[str]:
+        return [tried["words"] for tried in self.found["tried"].values()]
+
+    @property
+    def kind(self) -> str:
+        return "attention" if self.worst["floor_chance"] > 0.0 else "pass"
+
+    @property
+    def sentence(self) -> str:
+        name = MONTHS[self.worst["month"] - 1]
+        if self.worst["floor_chance"] > 0.0:
+            return (
+                f"{name} is the worst month: the battery reaches its floor in "
+                f"{percent(self.worst['floor_chance'])} of such months."
+            )
+        return (
+            f"The battery does not reach its floor in any month; {name} comes nearest, down to "
+            f"{percent(min(self.worst['low']))} on one day in ten."
+        )
+
+    @cached_property
+    def months(self) -> list[MonthRow]:
+        tried = list(self.found["tried"].values())
+        return [
+            MonthRow(
+                number=month["month"],
+                name=MONTHS[month["month"] - 1],
+                chance=percent(month["floor_chance"]),
+                error=percent(month["chance_error"]) if month["chance_error"] else "",
+                days=days_text(month),
+                lowest=percent(min(month["low"])),
+                sun=f"{month['solar_ah_day']:.0f}{NBSP}Ah",
+                can_charge=month["can_charge"],
+                tried=tuple(outcome(one["months"][month["month"] - 1]) for one in tried),
+            )
+            for month in self.found["months"]
+        ]
+
+    @cached_property
+    def hours(self) -> list[HourRow]:
+        labels: dict[str, str] = dict(OperatingState.choices)
+        chosen = self.chosen
+        return [
+            HourRow(
+                hour=f"{hour:02d} to {hour + 1:02d}",
+                state=labels.get(self.found["states"][hour], ""),
+                low=percent(chosen["low"][hour]),
+                middle=percent(chosen["middle"][hour]),
+                high=percent(chosen["high"][hour]),
+            )
+            for hour in range(24)
+        ]
+
+    @property
+    def chance_chart(self) -> SafeString:
+        # The drawing code escapes every text it is given.
+        return mark_safe(chances(self.found["months"], self.chosen["month"]))  # noqa: S308
+
+    @property
+    def band_chart(self) -> SafeString:
+        return mark_safe(band(self.chosen, self.found["floor"]))  # noqa: S308
+
+    @property
+    def use(self) -> str:
+        return f"{self.found['use_ah_day']:.1f}{NBSP}Ah"
+
+    @property
+    def capacity(self) -> str:
+        return f"{self.found['capacity_ah']:.0f}{NBSP}Ah"
+
+    @property
+    def floor(self) -> str:
+        return percent(self.found["floor"])
+
+
+def percent(share: float) -> str:
+    """Whole per cents; what is not nought is not told as nought."""
+    if 0.0 < share < 0.005:
+        return f"under 1{NBSP}%"
+    return f"{100 * share:.0f}{NBSP}%"
+
+
+def days_text(month: dict[str, Any]) -> str:
+    """After how many days a tenth of the drawn months had reached the floor."""
+    days = month["days_to_floor"]
+    return f"over {DAYS_DRAWN}" if days is None else f"{days:.1f}"
+
+
+def outcome(month: dict[str, Any]) -> str:
+    days = month["days_to_floor"]
+    words = percent(month["floor_chance"])
+    return words if days is None else f"{words}, {days:.1f}{NBSP}days"

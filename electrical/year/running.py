@@ -1,0 +1,109 @@
+"""Ask for a job's year, work it out as it is and with one more panel or battery."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, replace
+from datetime import datetime
+from time import perf_counter
+from typing import TYPE_CHECKING, Any
+
+from electrical import worked_out
+from electrical.core.errors import CoreError
+from electrical.devices import refresh_devices
+from electrical.facts import load_facts
+from electrical.models import EnergyYear
+from electrical.worked_out import CannotWorkOut
+from electrical.year.inputs import YearInputs, inputs_of
+from fitout.jobs.models import Job
+from fitout.kit.models import User
+
+if TYPE_CHECKING:
+    from electrical.core.energy.vessel import EnergyDesign
+    from electrical.core.energy.year import YearResult
+
+#: Drawn months each: the standard error of a chance is then 2.2 per cent at most.
+DRAWS, SEED = 500, 1
+NBSP = "\N{NO-BREAK SPACE}"
+
+
+def ask_for(job: Job, *, by: User, at: datetime) -> EnergyYear:
+    refresh_devices(job, by)
+    return worked_out.ask_for(EnergyYear, job, by=by, at=at)
+
+
+def make(year: EnergyYear, *, now: datetime) -> EnergyYear:
+    inputs = inputs_of(load_facts(year.job))
+    year.stamp = inputs.stamp
+    return worked_out.make(year, lambda: run(inputs), now=now)
+
+
+def run(inputs: YearInputs, *, draws: int = DRAWS) -> dict[str, Any]:
+    """As JSON holds it; `CannotWorkOut` names what is missing or cannot be."""
+    if inputs.gaps:
+        gaps = "; ".join(gap.words for gap in inputs.gaps)
+        raise CannotWorkOut(f"Cannot tell. Missing: {gaps}.")
+    begin = perf_counter()
+    try:
+        found = _run(inputs, draws)
+    except CoreError as error:
+        raise CannotWorkOut(f"Cannot tell. {error}") from error
+    return {**found, "took_s": round(perf_counter() - begin, 2)}
+
+
+def _run(inputs: YearInputs, draws: int) -> dict[str, Any]:
+    from electrical.adapters.year import energy_design
+    from electrical.core.energy.vessel import more_battery, more_panels
+
+    design = energy_design(inputs)
+    base = _year(design, draws)
+    tried = {}
+    if design.chargers and design.arrays:
+        words = "sun alone, without engine or shore"
+        tried["sun"] = {"words": words, "months": _short(replace(design, chargers=()), draws)}
+    if design.arrays:
+        panel = inputs.panels[0]
+        words = f"one more {panel.peak_w:g} W panel on {panel.regulator}"
+        tried["panel"] = {"words": words, "months": _short(more_panels(design), draws)}
+    if inputs.battery_ah is not None:
+        words = f"one more {inputs.battery_ah:g} Ah battery"
+        bigger = more_battery(design, capacity_ah=inputs.battery_ah)
+        tried["battery"] = {"words": words, "months": _short(bigger, draws)}
+    law = base.law
+    return {
+        "months": [asdict(month) for month in base.months],
+        "tried": tried,
+        "states": list(inputs.states),
+        "use_ah_day": base.use_ah_day,
+        "capacity_ah": law.capacity_ah,
+        "floor": law.floor,
+        "draws": base.draws,
+        "seed": base.seed,
+        "sources": [
+            f"{name}: {figure.value:g}{unit}. {figure.source} ({figure.status.value})"
+            for name, figure, unit in (
+                ("Usable part of the battery", law.usable_depth, ""),
+                ("Largest charging current", law.acceptance_a, f"{NBSP}A"),
+                ("Amp-hours out for each in", law.charge_efficiency, ""),
+                ("Rate effect, exponent", law.exponent, ""),
+                ("Coldest it may be charged", law.min_charge_c, f"{NBSP}°C"),
+            )
+        ],
+    }
+
+
+def _year(design: EnergyDesign, draws: int) -> YearResult:
+    from electrical.core.energy.year import YearResult, run_year
+
+    found = run_year(design, draws=draws, seed=SEED)
+    if isinstance(found, YearResult):
+        return found
+    gaps = "; ".join(f"{gap.subject}: {gap.field}" for gap in found)
+    raise CannotWorkOut(f"Cannot tell. Missing: {gaps}.")
+
+
+def _short(design: EnergyDesign, draws: int) -> list[dict[str, Any]]:
+    """What a change makes of each month, in the same drawn weather."""
+    return [
+        {"floor_chance": month.floor_chance, "days_to_floor": month.days_to_floor}
+        for month in _year(design, draws).months
+    ]

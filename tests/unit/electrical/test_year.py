@@ -1,0 +1,198 @@
+"""The energy of a job over a year: what it is worked out from, the run, what is missing."""
+
+import subprocess
+import sys
+from datetime import UTC, datetime
+from decimal import Decimal
+
+import pytest
+
+from electrical.check import check
+from electrical.day_plans import set_day_plan, set_home_port
+from electrical.demo import AIR_BY_MONTH, SUN_BY_MONTH
+from electrical.facts import load_facts
+from electrical.models import HomePort, OperatingState, WorkStatus
+from electrical.wiring.wire_up import wire_up
+from electrical.worked_out import CannotWorkOut
+from electrical.year import running
+from electrical.year.drawing import band, chances
+from electrical.year.inputs import YearInputs, hours_of_day, inputs_of
+from electrical.year.page import YearPage, percent
+from electrical.year.ports import months_of, set_year
+from fitout.jobs.models import Job
+from fitout.kit.models import AuditEntry, StaleVersion, User
+from fitout.kit.undo import undo
+from tests.factories.electrical import make_load, make_small_vessel
+from tests.unit.electrical.test_solar import make_panel, make_regulator
+
+pytestmark = pytest.mark.django_db
+AT = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+MONTHS = {
+    month: (Decimal(str(sun)), Decimal(air))
+    for month, (sun, air) in enumerate(zip(SUN_BY_MONTH, AIR_BY_MONTH, strict=True), start=1)
+}
+
+
+@pytest.fixture
+def by(estimator: User) -> User:
+    return estimator
+
+
+@pytest.fixture
+def job(by: User) -> Job:
+    """Lying at anchor with a refrigerator of 24 Ah a day, one panel and a 100 Ah battery."""
+    fridge = make_load("Fridge", current_a="4", duty="0.25")
+    loads = [(make_panel(), "RF"), (make_regulator(), "BL"), (fridge, "HM")]
+    job = make_small_vessel(by, loads=loads)
+    wire_up(job, by)
+    hours = dict.fromkeys(OperatingState.values, Decimal(0)) | {"at_anchor": Decimal(24)}
+    set_day_plan(job, hours, by)
+    return job
+
+
+def with_port(job: Job, by: User, **changes: object) -> HomePort:
+    values: dict[str, object] = {
+        "latitude_deg": Decimal("51.5"),
+        "source": "invented",
+        "months": MONTHS,
+        "version": None,
+    }
+    return set_year(job, by=by, **(values | changes))  # type: ignore[arg-type]
+
+
+def inputs(job: Job) -> YearInputs:
+    return inputs_of(load_facts(job))
+
+
+# What it is worked out from.
+
+
+def test_the_hours_of_a_day_are_whole_and_rest_lies_around_the_work() -> None:
+    states = hours_of_day({"idle": 12.0, "under_way_day": 2.4, "working": 1.1, "at_anchor": 8.5})
+    assert len(states) == 24
+    assert (states.count("under_way_day"), states.count("working")) == (2, 1)
+    assert states[0] == states[-1] == "idle"
+    assert states[10] == "under_way_day"
+
+
+def test_rounding_to_hours_leaves_the_days_use_as_it_is(job: Job, by: User) -> None:
+    hours = dict.fromkeys(OperatingState.values, Decimal(0))
+    hours |= {"at_anchor": Decimal("21.5"), "under_way_day": Decimal("2.5")}
+    set_day_plan(job, hours, by)
+    with_port(job, by)
+    day_ah = check(job).energy.balance.use_ah
+    assert running.run(inputs(job), draws=4)["use_ah_day"] == pytest.approx(day_ah)
+
+
+def test_each_missing_figure_is_named_with_the_place_to_tell_it(job: Job, by: User) -> None:
+    words = [gap.words for gap in inputs(job).gaps]
+    assert words == [
+        "Home port: latitude",
+        "Home port: mean irradiation of every month",
+        "Home port: mean temperature of every month",
+    ]
+    with_port(job, by, months={**MONTHS, 3: (None, Decimal(8))})
+    assert [gap.words for gap in inputs(job).gaps] == ["Home port: mean irradiation of March"]
+    with pytest.raises(CannotWorkOut, match="mean irradiation of March"):
+        running.run(inputs(job))
+
+
+def test_a_change_shows_in_the_stamp(job: Job, by: User) -> None:
+    with_port(job, by)
+    before = inputs(job).stamp
+    assert inputs(job).stamp == before
+    set_day_plan(job, dict.fromkeys(OperatingState.values, Decimal(0)) | {"idle": Decimal(24)}, by)
+    assert inputs(job).stamp != before
+
+
+# The run.
+
+
+def test_a_dark_month_is_worse_than_a_bright_one_and_more_of_either_helps(
+    job: Job, by: User
+) -> None:
+    with_port(job, by)
+    found = running.run(inputs(job), draws=60)
+    chance = [month["floor_chance"] for month in found["months"]]
+    assert chance[11] > chance[5]
+    assert found["months"][5]["solar_ah_day"] > found["months"][11]["solar_ah_day"] > 0.0
+    assert set(found["tried"]) == {"panel", "battery"}
+    for tried in found["tried"].values():
+        with_more = [month["floor_chance"] for month in tried["months"]]
+        assert all(more <= less for more, less in zip(with_more, chance, strict=True))
+
+
+def test_days_without_sun_agree_with_the_sum_by_hand(by: User) -> None:
+    """80 % of 100 Ah of the AGM convention's half, at 24 Ah a day: a little over two days."""
+    fridge = make_load("Fridge", current_a="4", duty="0.25")
+    job = make_small_vessel(by, loads=[(fridge, "HM")])
+    wire_up(job, by)
+    hours = dict.fromkeys(OperatingState.values, Decimal(0)) | {"at_anchor": Decimal(24)}
+    set_day_plan(job, hours, by)
+    with_port(job, by)
+    energy = check(job).energy
+    usable_ah = energy.autonomy.usable_ah
+    assert usable_ah is not None
+    by_hand_d = usable_ah / energy.balance.use_ah
+    found = running.run(inputs(job), draws=4)
+    assert "panel" not in found["tried"]
+    for month in found["months"]:
+        assert month["floor_chance"] == 1.0
+        # Rest loses a few amp-hours a month; the run tells whole hours.
+        assert month["days_to_floor"] == pytest.approx(by_hand_d, abs=0.08)
+
+
+def test_sun_no_latitude_can_have_is_refused_by_month(job: Job, by: User) -> None:
+    with_port(job, by, months={**MONTHS, 12: (Decimal("9"), Decimal(8))})
+    with pytest.raises(CannotWorkOut, match=r"Irradiation in December: 9 kWh/m² a day is outside"):
+        running.run(inputs(job))
+
+
+def test_it_is_kept_for_the_job_and_trouble_too(job: Job, by: User) -> None:
+    year = running.make(running.ask_for(job, by=by, at=AT), now=AT)
+    assert year.status == WorkStatus.FAILED
+    assert year.trouble.startswith("Cannot tell. Missing: Home port: latitude")
+    with_port(job, by)
+    again = running.make(running.ask_for(job, by=by, at=AT), now=AT)
+    assert again.status == WorkStatus.READY
+    assert again.stamp == inputs(job).stamp
+    assert job.energy_years.count() == 1
+    page = YearPage(again)
+    assert len(page.months) == 12
+    assert len(page.hours) == 24
+    assert page.chosen == page.worst
+    assert YearPage(again, 7).chosen_name == "July"
+
+
+def test_no_page_of_the_wiring_loads_numpy() -> None:
+    code = (
+        "import django, sys; django.setup(); import fitout.urls, electrical.tasks; "
+        "sys.exit('numpy' in sys.modules)"
+    )
+    command = [sys.executable, "-c", code]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+
+
+def test_charts_hold_their_figures(job: Job, by: User) -> None:
+    with_port(job, by)
+    found = running.run(inputs(job), draws=8)
+    assert chances(found["months"], 3).count("<rect") == 12
+    drawn = band(found["months"][0], found["floor"])
+    assert 'class="area"' in drawn
+    assert 'class="limit"' in drawn
+    assert percent(0.001) == "under 1\N{NO-BREAK SPACE}%"
+
+
+# The port.
+
+
+def test_the_year_at_the_port_is_one_change_beside_sun_and_cold(job: Job, by: User) -> None:
+    port = set_home_port(job, by=by, lowest_c=-6)
+    stored = with_port(job, by, version=port.version)
+    assert stored.lowest_c == -6
+    assert months_of(stored) == MONTHS
+    with pytest.raises(StaleVersion):
+        with_port(job, by, version=port.version)
+    undo(AuditEntry.objects.latest("pk"), by=by)
+    assert months_of(HomePort.objects.get(job=job)) == {}
