@@ -234,6 +234,24 @@ class _Ampacity:
     around: Surroundings
 
 
+def alone_a(design: Design, circuit: Circuit) -> float | None:
+    """Return the ampacity of a run without neighbours.
+
+    Parameters
+    ----------
+    design : Design
+        The design.
+    circuit : Circuit
+        The run.
+
+    Returns
+    -------
+    float or None
+        Ampacity [A]; None without a cable that the tables know.
+    """
+    return _alone(design, circuit).alone_a
+
+
 def _alone(design: Design, circuit: Circuit) -> _Ampacity:
     around = surroundings(design, circuit)
     verdict, reason = _ampacity_or_reason(design, circuit, around)

@@ -2,12 +2,10 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
 
 from electrical.core.bundles import LoadedSegments
-from electrical.core.design import Circuit, CircuitRole, OperatingState
-from electrical.core.facts import CircuitFacts, with_choice
-from electrical.core.parts import LoadKind
+from electrical.core.design import CircuitRole
+from electrical.core.facts import CircuitFacts, alone_a, with_choice
 from electrical.core.propose import (
     ASKED_RULES,
     CableChoice,
@@ -23,8 +21,6 @@ from electrical.core.runs import hot_resistance
 DROP_RULES = frozenset({"drop", "working-voltage"})
 FAULT_RULES = frozenset({"breaking", "withstand", "clears"})
 OWN_RULES = ASKED_RULES - DROP_RULES - FAULT_RULES
-#: Steps towards the voltage of a load; each step stays above the true voltage.
-VOLTAGE_STEPS = 6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,7 +40,7 @@ class Option:
     devices_needed : int
         How many of the device: two where both ends need one.
     loop_r_ohm : Mapping[str, float]
-        Hot loop resistance by operating state [Ω].
+        Least hot loop resistance by operating state [Ω].
     facts : CircuitFacts
         The run with this cable.
     """
@@ -178,7 +174,7 @@ def as_it_is(facts: CircuitFacts) -> Option:
 
 
 def loop_resistances(facts: CircuitFacts) -> dict[str, float]:
-    """Return the hot loop resistance of a run in each operating state.
+    """Return the least hot loop resistance of a run in each operating state.
 
     Parameters
     ----------
@@ -188,10 +184,11 @@ def loop_resistances(facts: CircuitFacts) -> dict[str, float]:
     Returns
     -------
     dict
-        By operating state [Ω]; 0 while the run is not laid out.
+        By operating state [Ω], as warm as its own load makes it when no neighbour warms
+        it too; 0 while the run is not laid out.
     """
     found = {}
-    limit_a = facts.ampacity_a or 0.0
+    limit_a = alone_a(facts.design, facts.circuit) or 0.0
     for state_id, current_a in facts.currents.by_state_a.items():
         hot = hot_resistance(facts.design, facts.circuit, current_a, limit_a)
         found[state_id] = hot.loop_r_ohm if hot else 0.0
@@ -235,139 +232,3 @@ def with_device(facts: CircuitFacts, device: DeviceChoice | None, *, both: bool)
     at_end = device.protection if device and both else facts.circuit.protection_at_end
     circuit = replace(facts.circuit, protection=protection, protection_at_end=at_end)
     return replace(facts, circuit=circuit)
-
-
-def least_own_drop_v(
-    circuit: Circuit,
-    *,
-    loop_r_ohm: float,
-    current_a: float,
-    start_v: float,
-    state: OperatingState,
-) -> float:
-    """Return a drop in a run that the true one is never below [V].
-
-    Parameters
-    ----------
-    circuit : Circuit
-        The circuit.
-    loop_r_ohm : float
-        Hot resistance of both conductors over the whole length [Ω].
-    current_a : float
-        Current at nominal voltage [A].
-    start_v : float
-        Voltage at its start, or more [V].
-    state : OperatingState
-        Decides which loads are on.
-
-    Returns
-    -------
-    float
-        Drop to the far end [V].
-
-    Notes
-    -----
-    As :func:`settled_drop_v`; loads along the run count with the resistance up to them.
-    """
-    if circuit.to_id is not None or not circuit.loads:
-        return settled_drop_v(
-            start_v, loop_r_ohm, power_w=current_a * circuit.nominal_v, steady_a=0.0, siemens=0.0
-        )
-    length_m = circuit.route.length_m if circuit.route else 0.0
-    power_w = steady_a = siemens = 0.0
-    for load in circuit.loads:
-        amperes = load.current_in(state.id) or 0.0
-        share = 1.0
-        if load.position_m is not None and length_m > 0.0:
-            share = min(1.0, load.position_m / length_m)
-        match load.kind:
-            case LoadKind.CONSTANT_POWER:
-                power_w += share * amperes * circuit.nominal_v
-            case LoadKind.CONSTANT_CURRENT:
-                steady_a += share * amperes
-            case LoadKind.RESISTIVE:
-                siemens += share * amperes / circuit.nominal_v
-    return settled_drop_v(start_v, loop_r_ohm, power_w=power_w, steady_a=steady_a, siemens=siemens)
-
-
-def settled_drop_v(
-    start_v: float, r_ohm: float, *, power_w: float, steady_a: float, siemens: float
-) -> float:
-    """Return a drop that the true one in front of a mix of loads is never below [V].
-
-    Parameters
-    ----------
-    start_v : float
-        Voltage at the start, or more [V].
-    r_ohm : float
-        Resistance of both conductors [Ω].
-    power_w : float
-        Constant power [W].
-    steady_a : float
-        Constant current [A].
-    siemens : float
-        Conductance of resistive loads [S].
-
-    Returns
-    -------
-    float
-        Drop [V].
-
-    Notes
-    -----
-    U ← (U_start − R · (P / U + I)) / (1 + R · G), from U_start downwards: a larger
-    voltage asks for less current, so every step stays above the true voltage.
-    """
-    volts = start_v
-    for _step in range(VOLTAGE_STEPS):
-        if volts <= 0.0:
-            return start_v
-        volts = (start_v - r_ohm * (power_w / volts + steady_a)) / (1.0 + r_ohm * siemens)
-    return start_v - max(volts, 0.0)
-
-
-class Asked(NamedTuple):
-    """Least that loads ask for together.
-
-    Parameters
-    ----------
-    power_w : float
-        Power, whatever the voltage [W].
-    steady_a : float
-        Current, whatever the voltage [A].
-    """
-
-    power_w: float
-    steady_a: float
-
-
-#: A resistive load keeps at least this share of its current within any drop limit.
-RESISTIVE_SHARE = 0.8
-
-
-def asked_by_loads(circuit: Circuit, state: OperatingState) -> Asked:
-    """Return the least that the loads of a circuit ask for within any drop limit.
-
-    Parameters
-    ----------
-    circuit : Circuit
-        The circuit.
-    state : OperatingState
-        Decides which loads are on.
-
-    Returns
-    -------
-    Asked
-        A resistive load counts with 80 % of its current.
-    """
-    power_w = steady_a = 0.0
-    for load in circuit.loads:
-        amperes = load.current_in(state.id) or 0.0
-        match load.kind:
-            case LoadKind.CONSTANT_POWER:
-                power_w += amperes * circuit.nominal_v
-            case LoadKind.CONSTANT_CURRENT:
-                steady_a += amperes
-            case LoadKind.RESISTIVE:
-                steady_a += RESISTIVE_SHARE * amperes
-    return Asked(power_w, steady_a)

@@ -9,15 +9,24 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from electrical.core.affordable import least_extra
 from electrical.core.choices import CableChoice, DeviceChoice, Proposal
 from electrical.core.design import Circuit, Design
 from electrical.core.facts import CircuitFacts, surroundings
-from electrical.core.options import Option, as_it_is, options_for, with_neighbours_loaded
-from electrical.core.planning import Path, Plan, Planner
+from electrical.core.least_drops import LeastDrops, Path
+from electrical.core.options import (
+    DROP_RULES,
+    Option,
+    as_it_is,
+    options_for,
+    with_neighbours_loaded,
+)
+from electrical.core.planning import Plan, Planner
 from electrical.core.propose import broken_rules, missing_for_proposal, propose_design
 from electrical.core.standing import (
     Standing,
     improved,
+    mended,
     most_favourable,
     picks_of,
     picks_proposed,
@@ -28,6 +37,8 @@ from electrical.core.tree import Tree
 MOST_PLANS = 60
 #: Checks spent on making a found choice cheaper pick by pick.
 MOST_CHECKS = 150
+#: A plan no more than this below a choice that holds is no cheaper.
+PLAN_MARGIN = 1e-9
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,6 +98,9 @@ class _Search:
     least_cost: float | None = None
     plans_tried: int = 0
     hopeless: tuple[str, ...] = ()
+    best: Standing | None = None
+    is_improved: bool = False
+    mended: Standing | None = None
 
     @cached_property
     def dividing(self) -> frozenset[str]:
@@ -145,19 +159,27 @@ class _Search:
         options: Mapping[str, tuple[Option, ...]],
         alone: Standing | None,
     ) -> Standing | None:
-        """The cheapest of the planned choice and the one-at-a-time choice, both improved."""
-        planned = self._planned(first, options)
-        if planned is not None and self._is_proven(planned):
-            return planned
-        candidates = [
-            improved(standing, options, self.weigh, most_checks=MOST_CHECKS)
-            for standing in (planned, alone)
-            if standing is not None
-        ]
-        return min(candidates, key=lambda s: self.weigh(s.cost, s.mass_kg), default=None)
+        """The cheapest choice found; proven when no plan below it is left."""
+        self.best = alone
+        for _ in range(2):  # once more when there is something to beat
+            had = self.best
+            self.other_cuts.clear()
+            planned = self._planned(first, options)
+            if planned is not None and not self.other_cuts:
+                return planned
+            if planned is not None:
+                self._keep(improved(planned, options, self.weigh, most_checks=MOST_CHECKS))
+            if self.best is had:
+                break
+        return self.best
 
-    def _is_proven(self, standing: Standing) -> bool:
-        return self.least_cost is not None and standing.cost <= self.least_cost + 1e-6
+    def _keep(self, standing: Standing) -> None:
+        """Remember a choice that holds, if it is the cheapest so far."""
+        if self.best is None or self._figure(standing) < self._figure(self.best):
+            self.best = standing
+
+    def _figure(self, standing: Standing) -> float:
+        return self.weigh(standing.cost, standing.mass_kg)
 
     def _planned(
         self, first: Standing, options: Mapping[str, tuple[Option, ...]]
@@ -165,13 +187,14 @@ class _Search:
         """The first plan that holds; the cheapest while every cut was proven."""
         thickest = most_favourable(first, (), options)
         best_case = next(iter(thickest.facts.values())).voltages
+        least = LeastDrops(design=first.base, facts=first.facts, best_case=best_case)
         while self.plans_tried < MOST_PLANS:
             planner = Planner(
                 design=first.base,
                 facts=first.facts,
                 options={c: options.get(c, (as_it_is(known),)) for c, known in first.facts.items()},
                 weigh=self.weigh,
-                best_case=best_case,
+                least=least,
                 cuts=self.proven_cuts | self.other_cuts,
             )
             plan = planner.best()
@@ -180,16 +203,31 @@ class _Search:
                 options = {i: some for i, some in options.items() if i not in self.hopeless}
                 continue
             if plan is None or not plan.keys() >= options.keys():
-                return None
+                return self._last_left()
             self.plans_tried += 1
             kept = {i: pick for i, pick in first.picks.items() if i not in options}
             standing = Standing(base=first.base, picks=kept | picks_of(plan))
+            if self._is_dearer(standing):
+                return self._last_left()
             if not self.other_cuts:
                 self.least_cost = standing.cost
             if not set(standing.broken) & options.keys():
                 return standing
             self._cut(planner, plan, standing, options)
         return None
+
+    def _is_dearer(self, standing: Standing) -> bool:
+        """Whether a plan is no cheaper than what holds already: then the search is over."""
+        return self.best is not None and (
+            self._figure(standing) >= self._figure(self.best) - PLAN_MARGIN
+        )
+
+    def _last_left(self) -> Standing | None:
+        """What holds already, when no cheaper plan is left: proven unless a cut was a trial."""
+        if self.best is None or self.other_cuts:
+            return None
+        self.least_cost = self.best.cost
+        return self.best
 
     def _cut(
         self,
@@ -198,17 +236,58 @@ class _Search:
         standing: Standing,
         options: Mapping[str, tuple[Option, ...]],
     ) -> None:
-        """Forbid what broke: proven when it breaks whatever the other circuits have."""
+        """Forbid what broke: proven when it breaks whatever the other circuits have.
+
+        So it is when the others would have to be made so thick for it that the whole is
+        dearer than a choice that holds already.
+        """
         for circuit_id in standing.broken:
             if circuit_id not in options:
                 continue
             cut = planner.cut(circuit_id, plan)
-            kept = [name for name, _key in cut[1]]
+            kept = frozenset(name for name, _key in cut[1])
             best_case = most_favourable(standing, kept, options)
-            if broken_rules(best_case.facts[circuit_id], is_lenient=True):
-                self.proven_cuts.add(cut)
-            else:
-                self.other_cuts.add(cut)
+            is_proven = self._breaks(best_case, circuit_id)
+            if not is_proven:
+                self._improve_once(options)
+                self._mend(standing, options)
+                is_proven = self._is_too_dear(planner, plan, standing, circuit_id)
+            (self.proven_cuts if is_proven else self.other_cuts).add(cut)
+
+    def _improve_once(self, options: Mapping[str, tuple[Option, ...]]) -> None:
+        """Make the one-at-a-time choice as cheap as it gets, the first time it is asked for."""
+        if self.best is not None and not self.is_improved:
+            self.best = improved(self.best, options, self.weigh, most_checks=MOST_CHECKS)
+        self.is_improved = True
+
+    def _mend(self, standing: Standing, options: Mapping[str, tuple[Option, ...]]) -> None:
+        """Try whether one thicker cable makes a plan hold and still the cheapest."""
+        if standing is self.mended:
+            return
+        self.mended = standing
+        below = self._figure(self.best) if self.best else float("inf")
+        found = mended(standing, options, self.weigh, below=below, most_checks=MOST_CHECKS)
+        if found is not None:
+            self._keep(improved(found, options, self.weigh, most_checks=MOST_CHECKS))
+
+    def _is_too_dear(
+        self, planner: Planner, plan: Plan, standing: Standing, circuit_id: str
+    ) -> bool:
+        """Whether keeping a circuit as planned costs no less than what holds already."""
+        broken = broken_rules(standing.facts[circuit_id], is_lenient=True)
+        drop = standing.facts[circuit_id].drop
+        if self.best is None or drop is None or not {f.rule_id for f in broken} <= DROP_RULES:
+            return False
+        state = next(s for s in self.design.states if s.id == drop.state_id)
+        extra = least_extra(planner, plan, circuit_id, state)
+        return self._figure(standing) + extra >= self._figure(self.best) - PLAN_MARGIN
+
+    @staticmethod
+    def _breaks(standing: Standing, circuit_id: str) -> bool:
+        return bool(broken_rules(standing.facts[circuit_id], is_lenient=True))
+
+    def _is_proven(self, standing: Standing) -> bool:
+        return self.least_cost is not None and standing.cost <= self.least_cost + 1e-6
 
     def _found(
         self, best: Standing, left_out: tuple[Proposal, ...], alone: Standing | None
@@ -302,8 +381,9 @@ def search_design(
 
     Plans are made with drops that the true drops are never below, cheapest first, and
     each is checked by every rule on the solved network. What breaks is forbidden: for
-    good when it would break with every other circuit as thick as may be, else on trial,
-    and the cost of the last plan before that stays as the proven least.
+    good when it would break with every other circuit as thick as may be, or when making
+    the others thick enough for it costs more than a choice that holds already; else on
+    trial, and the cost of the last plan before that stays as the proven least.
     """
     return _Search(
         design=design,

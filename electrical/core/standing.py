@@ -1,8 +1,9 @@
 """A whole choice for a vessel: what it costs, whether it holds, what would be cheaper."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
+from operator import itemgetter
 
 from electrical.core.choices import CableChoice, DeviceChoice, Proposal
 from electrical.core.design import Circuit, Design
@@ -237,12 +238,64 @@ def improved(
     return best
 
 
+def mended(
+    standing: Standing,
+    options: Mapping[str, tuple[Option, ...]],
+    weigh: Callable[[float, float], float],
+    *,
+    below: float,
+    most_checks: int,
+) -> Standing | None:
+    """Return the cheapest choice that holds and differs from a broken one in one circuit.
+
+    Parameters
+    ----------
+    standing : Standing
+        A choice that breaks a rule by a hair.
+    options : Mapping[str, tuple of Option]
+        Options by circuit.
+    weigh : callable
+        Cost [currency] and mass [kg] to one figure.
+    below : float
+        Cost and mass as one figure, which it has to stay below [currency].
+    most_checks : int
+        How many checks may be spent.
+
+    Returns
+    -------
+    Standing or None
+        None when no single dearer pick mends it.
+
+    Notes
+    -----
+    The cheapest change is tried first: change = weigh(new) − weigh(old).
+    """
+    spare = below - weigh(standing.cost, standing.mass_kg)
+    dearer = [(more, pick) for more, pick in _changes(standing, options, weigh) if more > 1e-9]
+    for more, pick in sorted(dearer, key=itemgetter(0))[:most_checks]:
+        if more >= spare:
+            break
+        trial = standing.with_pick(pick)
+        if not trial.broken:
+            return trial
+    return None
+
+
 def _cheaper_picks(
     standing: Standing,
     options: Mapping[str, tuple[Option, ...]],
     weigh: Callable[[float, float], float],
 ) -> list[Pick]:
-    found: list[tuple[float, str, Pick]] = []
+    cheaper = [(more, pick) for more, pick in _changes(standing, options, weigh) if more < -1e-9]
+    return [pick for _more, pick in sorted(cheaper, key=itemgetter(0))]
+
+
+def _changes(
+    standing: Standing,
+    options: Mapping[str, tuple[Option, ...]],
+    weigh: Callable[[float, float], float],
+) -> Iterator[tuple[float, Pick]]:
+    """Every single change, and what it costs more."""
     for circuit_id, some in options.items():
         now = standing.picks.get(circuit_id)
         if now is None:
@@ -250,10 +303,8 @@ def _cheaper_picks(
         figure = weigh(now.cost, now.mass_kg)
         for option in some:
             pick = _option_pick(option, option.devices[0])
-            if pick is not None and weigh(pick.cost, pick.mass_kg) < figure - 1e-9:
-                found.append((figure - weigh(pick.cost, pick.mass_kg), circuit_id, pick))
-    found.sort(key=lambda saving: saving[:2], reverse=True)
-    return [pick for _saving, _circuit_id, pick in found]
+            if pick is not None:
+                yield weigh(pick.cost, pick.mass_kg) - figure, pick
 
 
 def most_favourable(
