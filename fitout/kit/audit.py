@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
@@ -17,6 +17,25 @@ from .rows import row_values, stored_rows
 
 Key = tuple[str, str]
 Actor = User | AnonymousUser | None
+Follow = Callable[[str, Sequence[Mapping[str, Any]], Actor], None]
+
+_followers: list[tuple[frozenset[str], Follow]] = []
+
+
+def register_follower(model_labels: Iterable[str], follow: Follow) -> None:
+    """What is made from rows of these models is made anew in the transaction that changes them.
+
+    An app registers from `AppConfig.ready()`. `follow(scope, changes, actor)` gets the changes
+    of the entry to those models only; what it writes is no part of the entry.
+    """
+    _followers.append((frozenset(model_labels), follow))
+
+
+def _tell_followers(scope: str, differences: Sequence[Mapping[str, Any]], actor: Actor) -> None:
+    for labels, follow in _followers:
+        changes = [change for change in differences if change["model"] in labels]
+        if changes:
+            follow(scope, changes, actor)
 
 
 def person_of(actor: Actor) -> User | None:
@@ -145,3 +164,4 @@ def tracked(
             can_be_undone=undoable,
             undoes=undoes,
         )
+        _tell_followers(scope, differences, actor)

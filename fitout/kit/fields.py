@@ -232,6 +232,21 @@ def name_messages(field: forms.Field, name: str) -> None:
             field.error_messages[code] = f"{name}: {words}"
 
 
+DASHES = "---------"
+
+
+def name_no_choice(field: forms.Field) -> None:
+    """A word in place of the dashes Django shows where nothing is chosen."""
+    word = "Choose one" if field.required else "None"
+    if isinstance(field, forms.ModelChoiceField):
+        if field.empty_label == DASHES:
+            field.empty_label = word
+    elif isinstance(field, forms.ChoiceField):
+        shown: Any = field.choices
+        if ("", DASHES) in (choices := list(shown)):
+            field.choices = [("", word) if one == ("", DASHES) else one for one in choices]
+
+
 def name_limits(field: forms.Field, name: str) -> None:
     for validator in field.validators:
         if isinstance(validator, MaxLengthValidator):

@@ -13,7 +13,14 @@ from django.core.exceptions import ValidationError
 from django.forms.renderers import DjangoTemplates
 
 from . import audit
-from .fields import DateInput, NumberField, as_number_field, name_limits, name_messages
+from .fields import (
+    DateInput,
+    NumberField,
+    as_number_field,
+    name_limits,
+    name_messages,
+    name_no_choice,
+)
 from .models import StaleVersion, Versioned
 from .text import check_text
 
@@ -58,6 +65,7 @@ class CleanForm(forms.BaseForm):
             field.widget.attrs.setdefault("dir", "auto")
         name_messages(field, str(field.label))
         name_limits(field, str(field.label))
+        name_no_choice(field)
 
     def model_field(self, name: str) -> Any:
         return None

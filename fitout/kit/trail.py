@@ -8,6 +8,9 @@ from typing import Any
 
 from django.apps import apps
 from django.db import models
+from django.utils.dateparse import parse_date, parse_datetime
+from django.utils.formats import date_format
+from django.utils.timezone import localtime
 
 from .models import AuditEntry
 from .numbering import format_number
@@ -73,5 +76,9 @@ def _text(value: Any, field: models.Field[Any, Any] | None) -> str:
         return "yes" if value else "no"
     if value is None or (value == "" and value not in words):
         return "empty"
+    if isinstance(field, models.DateTimeField) and (moment := parse_datetime(str(value))):
+        value = date_format(localtime(moment), "j M Y H:i")
+    elif isinstance(field, models.DateField) and (day := parse_date(str(value))):
+        value = date_format(day, "j M Y")
     text = str(words.get(value, value))
     return text if len(text) <= LONGEST_VALUE else f"{text[:LONGEST_VALUE]}…"

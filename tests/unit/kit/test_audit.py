@@ -1,3 +1,4 @@
+from datetime import UTC, datetime
 from decimal import Decimal
 from typing import Any
 
@@ -132,3 +133,12 @@ def test_choices_and_yes_or_no_are_told_in_words(owner: User, db: None) -> None:
         "phone": ("empty", "1"),
     }
     assert EntryReading(entry).scope == "J-0142"
+
+
+def test_days_and_times_are_told_as_on_every_page(owner: User, db: None) -> None:
+    person = make_user()
+    with audit.tracked(actor=owner, scope="", label="Joined") as change:
+        change.watch(person)
+        User.objects.filter(pk=person.pk).update(joined_at=datetime(2026, 3, 9, 8, 5, tzinfo=UTC))
+    [reading] = EntryReading(AuditEntry.objects.get()).fields
+    assert reading.after == "9 Mar 2026 08:05"

@@ -20,6 +20,11 @@ class LengthForm(Form):
     kind = forms.ChoiceField(choices=[("a", "A")], required=False)
 
 
+class TradeChoiceForm(Form):
+    wanted = forms.ModelChoiceField(Trade.objects.all())
+    second = forms.ModelChoiceField(Trade.objects.all(), required=False)
+
+
 def errors(**typed: str) -> dict[str, list[str]]:
     form = LengthForm({"length": "1", **typed})
     form.is_valid()
@@ -133,3 +138,10 @@ def test_words_chosen_for_one_field_are_kept(db: None) -> None:
 def test_a_form_made_from_a_browser_post_keeps_the_version(owner: Any) -> None:
     data: MultiValueDict[str, str] = MultiValueDict()
     assert "version" in PersonForm(data, instance=owner).fields
+
+
+def test_nothing_chosen_is_a_word_not_dashes(db: None) -> None:
+    form = TradeChoiceForm()
+    assert "---" not in str(form)
+    assert ">Choose one</option>" in str(form["wanted"])
+    assert ">None</option>" in str(form["second"])
