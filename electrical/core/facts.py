@@ -64,6 +64,8 @@ class CircuitFacts:
         Fault currents by point.
     is_far_end : bool
         The circuit is seen from its far end, with the device there.
+    is_trial : bool
+        Only tried: what would mend a finding is not asked.
     """
 
     design: Design
@@ -83,6 +85,7 @@ class CircuitFacts:
     voltages: Voltages
     faults: FaultLevels
     is_far_end: bool = False
+    is_trial: bool = False
 
     @property
     def device_name(self) -> str:
@@ -340,14 +343,16 @@ def with_choice(
     Returns
     -------
     CircuitFacts
-        Currents stay, ampacity, resistance, drop and fault at the end are new.
+        A trial: currents stay, ampacity, resistance, drop and fault at the end are new.
     """
     design = facts.design
     circuit = replace(facts.circuit, cable=cable, protection=protection, protection_at_end=at_end)
     verdict, reason = _ampacity_or_reason(design, circuit, facts.around)
     if verdict is None or circuit.route is None:
         missing = (reason,) if reason else facts.missing
-        return replace(facts, circuit=circuit, ampacity=None, drop=None, missing=missing)
+        return replace(
+            facts, circuit=circuit, ampacity=None, drop=None, missing=missing, is_trial=True
+        )
     limit_a = verdict.deciding.corrected_a
     drop = worst_of(design, circuit, _drops_with(facts, circuit, limit_a), method="run alone")
     amperes = drop.current_a if drop else facts.currents.design_a
@@ -364,6 +369,7 @@ def with_choice(
         fault=fault,
         fault_missing=fault_missing,
         missing=(),
+        is_trial=True,
     )
 
 

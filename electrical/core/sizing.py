@@ -117,7 +117,7 @@ def cable_for_current(facts: CircuitFacts, needed_a: float) -> tuple[Remedy, ...
     tuple of Remedy
         One or none.
     """
-    if facts.circuit.cable is None:
+    if facts.circuit.cable is None or facts.is_trial:
         return ()
     for cable in _larger_cables(facts.circuit.cable):
         ampacity_a = cable_ampacity_a(facts, cable)
@@ -139,7 +139,7 @@ def cable_for_drop(facts: CircuitFacts) -> tuple[Remedy, ...]:
     tuple of Remedy
         One or none.
     """
-    if facts.circuit.cable is None or facts.drop is None:
+    if facts.circuit.cable is None or facts.drop is None or facts.is_trial:
         return ()
     drop = facts.drop
     for cable in _larger_cables(facts.circuit.cable):
@@ -206,6 +206,8 @@ def rating_remedy(
     tuple of Remedy
         One or none.
     """
+    if facts.is_trial:
+        return ()
     protection = facts.circuit.protection
     device = protection.device if protection else DeviceType.BLADE
     key = "end_rating_a" if facts.is_far_end else "rating_a"
