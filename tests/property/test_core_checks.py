@@ -1,24 +1,26 @@
 """Properties of the electrical check: never crashes, longer or thinner or hotter is no better."""
 
-from math import isfinite
+from math import isfinite, log, pi, sqrt
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from electrical.core.ampacity import Surroundings, ambient_factor, ampacity
 from electrical.core.check import check_design
-from electrical.core.conductors import at_temperature, conductor_temp_c, resistance
+from electrical.core.conductors import area_mm2, at_temperature, conductor_temp_c, resistance
 from electrical.core.design import Design, Route
-from electrical.core.drop import CMIL_PER_MM2, iso_drop_v, us_drop_v
+from electrical.core.drop import CMIL_PER_MM2, formula_circular_mils, iso_drop_v, us_drop_v
 from electrical.core.findings import RuleSet, Severity
 from electrical.core.parts import Cable, LoadKind
-from electrical.core.sizes import mm2
+from electrical.core.sizes import awg, mm2
 from electrical.core.tables import iec60228, iso10133
 from electrical.core.tables.constants import (
     FOOT_M,
     ISO_DROP_OHM_MM2_PER_M,
     US_DROP_K_OHM_CMIL_PER_FT,
 )
+from electrical.core.tables.gauge import GAUGES, gauge_number
 from tests.property.random_designs import designs
 from tests.unit.core.designs import branch, design, feeder, lamp
 
@@ -155,3 +157,17 @@ def test_both_drop_formulas_agree_but_for_their_constants(
     us_v = us_drop_v(current_a=current_a, length_m=length_m, circular_mils=size * CMIL_PER_MM2)
     us_constant = US_DROP_K_OHM_CMIL_PER_FT / CMIL_PER_MM2 / FOOT_M
     assert abs(us_v / iso_v - us_constant / ISO_DROP_OHM_MM2_PER_M) < 1e-9
+
+
+@given(size=st.floats(0.5, 240.0))
+def test_square_millimetres_come_back_from_circular_mils(size: float) -> None:
+    assert formula_circular_mils(mm2(size)) / CMIL_PER_MM2 == pytest.approx(size, rel=1e-12)
+
+
+@given(number=st.integers(0, len(GAUGES) - 1))
+def test_a_gauge_comes_back_from_its_area(number: int) -> None:
+    """ASTM B258: n = 36 - 39 ln(d / 0.005 in) / ln 92."""
+    gauge = GAUGES[number]
+    diameter_mm = 2.0 * sqrt(area_mm2(awg(gauge)) / pi)
+    back = 36.0 - 39.0 * log(diameter_mm / (0.005 * 25.4)) / log(92.0)
+    assert back == pytest.approx(gauge_number(gauge), abs=1e-9)
