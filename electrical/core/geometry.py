@@ -12,7 +12,7 @@ from functools import cached_property
 from heapq import heappop, heappush
 from math import dist
 
-from electrical.core.errors import BadInput, require_not_negative, require_positive
+from electrical.core.errors import BadInput, require_positive
 
 #: Slack as a share of the way, and for making off each end [m]; common practice.
 SLACK_SHARE = 0.05
@@ -109,8 +109,6 @@ class Way:
         Nodes passed, in order.
     zone_ids : tuple of str
         Zones passed, once each.
-    is_override : bool
-        The length was measured by a person, not computed.
     """
 
     length_m: float
@@ -121,7 +119,6 @@ class Way:
     segment_ids: tuple[str, ...]
     node_ids: tuple[str, ...]
     zone_ids: tuple[str, ...]
-    is_override: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -321,39 +318,4 @@ def _finished(  # noqa: PLR0917 - the parts of a way, in order
         segment_ids=segment_ids,
         node_ids=node_ids,
         zone_ids=zone_ids,
-    )
-
-
-def with_measured_length(way: Way | NoWay, *, length_m: float) -> Way:
-    """Return a way with the length a person measured; the segments stay.
-
-    Parameters
-    ----------
-    way : Way or NoWay
-        What was computed.
-    length_m : float
-        Measured one-way conductor length [m], 0 or more.
-
-    Returns
-    -------
-    Way
-        Marked as an override.
-
-    Raises
-    ------
-    BadInput
-        If the length is negative.
-    """
-    require_not_negative("Length", length_m, "m")
-    found = way if isinstance(way, Way) else _finished(0.0, 0.0, 0.0, (), (), ())
-    return Way(
-        length_m=length_m,
-        along_m=found.along_m,
-        first_tail_m=found.first_tail_m,
-        last_tail_m=found.last_tail_m,
-        slack_m=found.slack_m,
-        segment_ids=found.segment_ids,
-        node_ids=found.node_ids,
-        zone_ids=found.zone_ids,
-        is_override=True,
     )

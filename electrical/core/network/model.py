@@ -41,7 +41,6 @@ class BranchKind(StrEnum):
     PROTECTION = "protective device"
     SWITCH = "switch"
     BUSBAR = "busbar"
-    CONNECTION = "connection"
 
 
 def _require_resistance(name: str, value_ohm: float) -> None:

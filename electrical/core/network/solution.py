@@ -4,10 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from electrical.core.network.model import Branch, Converter, Load, Network, Source
+from electrical.core.network.model import Converter, Load, Network, Source
 
 __all__ = [
-    "BranchFlow",
     "ConverterFlow",
     "LoadFlow",
     "NoOperatingPoint",
@@ -15,28 +14,6 @@ __all__ = [
     "Solved",
     "SourceFlow",
 ]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BranchFlow:
-    """One branch in a solved network.
-
-    Parameters
-    ----------
-    branch : Branch
-        The branch.
-    current_a : float
-        Current from its first node to its second [A].
-    drop_v : float
-        Voltage from its first node to its second [V].
-    loss_w : float
-        Heat in it [W].
-    """
-
-    branch: Branch
-    current_a: float
-    drop_v: float
-    loss_w: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,24 +156,6 @@ class Solved:
             Voltage [V].
         """
         return self.node_v.get(positive, 0.0) - self.node_v.get(negative, 0.0)
-
-    def branch_flow(self, branch: Branch) -> BranchFlow:
-        """Return current, drop and heat of a branch.
-
-        Parameters
-        ----------
-        branch : Branch
-            A branch of the network.
-
-        Returns
-        -------
-        BranchFlow
-            Its flow.
-        """
-        current_a = self.branch_a[branch.branch_id]
-        loss_w = current_a * current_a * branch.resistance_ohm
-        drop_v = current_a * branch.resistance_ohm
-        return BranchFlow(branch=branch, current_a=current_a, drop_v=drop_v, loss_w=loss_w)
 
     def load_flow(self, load: Load) -> LoadFlow:
         """Return voltage, current and power of a load.

@@ -8,6 +8,7 @@ next higher. The regulation excepts cranking motor conductors (183.425(g)).
 
 from electrical.core.errors import OutOfTable
 from electrical.core.status import Clause, SourceStatus
+from electrical.core.tables.columns import next_lower_column
 
 CLAUSE = Clause(source="33 CFR 183.425", clause="Table 5", status=SourceStatus.READ)
 NOTE_2_CLAUSE = Clause(
@@ -77,12 +78,7 @@ def column_for(insulation_c: int) -> int:
     OutOfTable
         If the rating is below the first column.
     """
-    fitting = [column for column in COLUMNS_C if column <= insulation_c]
-    if not fitting:
-        raise OutOfTable(
-            table=str(CLAUSE), asked=f"{insulation_c} °C insulation", holds="60 °C and above"
-        )
-    return fitting[-1]
+    return next_lower_column(COLUMNS_C, insulation_c=insulation_c, clause=CLAUSE)
 
 
 def allowable_a(*, gauge: str, insulation_c: int) -> int:

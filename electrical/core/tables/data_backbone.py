@@ -41,9 +41,6 @@ TERMINATORS_CLAUSE = _second_hand("one terminator at each end, none elsewhere")
 TERMINATOR_OHM = 120.0
 TERMINATOR_CLAUSE = Clause(source=_SOURCE, clause="terminator", status=SourceStatus.MEMORY)
 
-UNPOWERED_OHM = TERMINATOR_OHM / 2.0
-"""What a meter shows between the two data conductors, power off [ohm]: 120 and 120 in parallel."""
-
 MIN_SUPPLY_V = 9.0
 MAX_SUPPLY_V = 16.0
 SUPPLY_WINDOW_CLAUSE = _second_hand("9 V to 16 V at every device")

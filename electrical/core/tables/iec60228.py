@@ -89,7 +89,6 @@ _TABLES = {
     CableConstruction.STRANDED: CLASS_2,
     CableConstruction.FLEXIBLE: CLASS_5,
 }
-SIZES_MM2 = tuple(CLASS_5)
 
 
 def max_r20_ohm_per_km(*, mm2: float, construction: CableConstruction, tinned: bool) -> float:

@@ -8,6 +8,7 @@ result says so and is compared with the next smaller gauge of 33 CFR 183.425 Tab
 
 from electrical.core.errors import OutOfTable
 from electrical.core.status import Clause, SourceStatus
+from electrical.core.tables.columns import next_lower_column
 
 CLAUSE = Clause(source="ISO 10133:2012", clause="Table A.2", status=SourceStatus.MEMORY)
 ENGINE_CLAUSE = Clause(
@@ -40,25 +41,6 @@ TABLE: dict[float, tuple[int, ...]] = {
     150: (220, 380, 430, 475, 520, 560),
 }
 
-#: Fewest strands by cross-section: (general wiring, flexing in use).
-MIN_STRANDS: dict[float, tuple[int, int | None]] = {
-    0.75: (16, None),
-    1: (16, None),
-    1.5: (19, 26),
-    2.5: (19, 41),
-    4: (19, 65),
-    6: (19, 105),
-    10: (19, 168),
-    16: (37, 266),
-    25: (49, 420),
-    35: (127, 665),
-    50: (127, 1064),
-    70: (127, 1323),
-    95: (259, 1666),
-    120: (418, 2107),
-    150: (418, 2107),
-}
-
 #: Engine-space factor by column; None = not permitted there.
 ENGINE_SPACE: dict[int, float | None] = {
     60: None,
@@ -88,12 +70,7 @@ def column_for(insulation_c: int) -> int:
     OutOfTable
         If the rating is below the first column.
     """
-    fitting = [column for column in COLUMNS_C if column <= insulation_c]
-    if not fitting:
-        raise OutOfTable(
-            table=str(CLAUSE), asked=f"{insulation_c} °C insulation", holds="60 °C and above"
-        )
-    return fitting[-1]
+    return next_lower_column(COLUMNS_C, insulation_c=insulation_c, clause=CLAUSE)
 
 
 def continuous_a(*, mm2: float, insulation_c: int) -> int:

@@ -11,7 +11,6 @@ from electrical.core.geometry import (
     Point,
     Segment,
     Way,
-    with_measured_length,
 )
 
 NODES = {
@@ -102,15 +101,6 @@ def test_a_vessel_without_cableways_gives_no_way() -> None:
     assert way == NoWay(reason="The vessel has no cableway.")
 
 
-def test_a_measured_run_keeps_its_segments() -> None:
-    way = found(Point(x_m=1.0, y_m=0.5), Point(x_m=7.0, y_m=-0.4))
-    measured = with_measured_length(way, length_m=9.9)
-    assert measured.is_override
-    assert measured.length_m == 9.9
-    assert measured.segment_ids == way.segment_ids
-    assert with_measured_length(NoWay(reason="none"), length_m=2.0).length_m == 2.0
-
-
 @pytest.mark.parametrize(
     ("make", "message"),
     [
@@ -130,10 +120,6 @@ def test_a_measured_run_keeps_its_segments() -> None:
         (
             lambda: ways(Segment(id="W1", start_id="aft", end_id="mid")),
             "Segment W1: the identifier is there twice.",
-        ),
-        (
-            lambda: with_measured_length(NoWay(reason=""), length_m=-1.0),
-            "Length: -1 m must be 0 m or more.",
         ),
     ],
 )
