@@ -177,6 +177,16 @@ class Zone(Versioned):
         return f"{self.code} {self.name}"
 
     @property
+    def hazards(self) -> str:
+        """What to mind in it, in words; empty when nothing."""
+        words = {
+            "petrol vapour can collect": self.petrol_vapour,
+            "hot": self.hot,
+            "not ventilated": not self.ventilated,
+        }
+        return ", ".join(word for word, is_so in words.items() if is_so)
+
+    @property
     def box_m(self) -> dict[str, tuple[Any, Any]]:
         return {
             "x": (self.x_min_m, self.x_max_m),

@@ -134,3 +134,11 @@ def test_zone_outside_the_hull_is_refused_with_the_limit() -> None:
     assert told["x_min_m"] == [f"From x: 0{nbsp}m at least, the hull ends there."]
     assert told["x_max_m"] == [f"To x: 8.6{nbsp}m at most, the hull ends there."]
     assert told["y_max_m"] == [f"To y: more than from y, 1{nbsp}m."]
+
+
+@pytest.mark.pure
+def test_hazards_of_a_zone_are_told_in_words() -> None:
+    assert Zone(petrol_vapour=True, hot=True, ventilated=False).hazards == (
+        "petrol vapour can collect, hot, not ventilated"
+    )
+    assert Zone().hazards == ""
