@@ -5,7 +5,8 @@ from typing import Any
 from django import forms
 
 from fitout.handover.models import Outcome, RegisterItem, TestReading
-from fitout.kit.forms import DateInput, Form, ModelForm, NumberField
+from fitout.kit.audit import Change
+from fitout.kit.forms import DateInput, Form, NumberField, TrackedForm
 
 
 class ReadingForm(Form):
@@ -53,8 +54,21 @@ class ReadingForm(Form):
         return cleaned
 
 
-class RegisterItemForm(ModelForm):
+class RegisterItemForm(TrackedForm):
+    action = "register"
+
     class Meta:
         model = RegisterItem
         fields = ("serial", "fitted_on")
         widgets = {"fitted_on": DateInput}
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.scope = self.instance.job.scope
+
+    def entry_label(self, *, adding: bool) -> str:
+        return f"Register: {self.instance}"
+
+    def save_watched(self, user: Any, change: Change) -> None:
+        self.instance.renew_warranty()
+        super().save_watched(user, change)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from catalogue.models import Part
-from fitout.handover.registering import months_after
+from fitout.handover.models.register import months_after
 from fitout.jobs.models import Job
 from fitout.jobs.sheet import sheet_lines
 

@@ -1,8 +1,7 @@
-"""The register: every piece of equipment worth knowing, with serial number and warranty."""
+"""The register follows the build sheet: every piece whose part is tracked by serial number."""
 
 from __future__ import annotations
 
-import calendar
 from collections.abc import Iterable
 from datetime import date
 
@@ -13,23 +12,11 @@ from catalogue.models import Part
 from fitout.handover.models import RegisterItem
 from fitout.jobs.models import Job
 from fitout.jobs.sheet import SheetLine, sheet_lines
-from fitout.kit.audit import record, tracked
+from fitout.kit.audit import record
 from fitout.kit.models import User
 from fitout.purchasing.models import Movement, MovementKind, SerialNumber
 
 MOST_PIECES = 50
-
-
-def months_after(start: date, months: int) -> date:
-    """The same day of the month, months later; the last day where the month is shorter."""
-    index = start.month - 1 + months
-    year, month = start.year + index // 12, index % 12 + 1
-    return date(year, month, min(start.day, calendar.monthrange(year, month)[1]))
-
-
-def is_registered(part: Part) -> bool:
-    """Tracked by serial number, or under a warranty that a customer may call on."""
-    return part.serial_tracked
 
 
 @transaction.atomic
@@ -41,7 +28,7 @@ def refresh(job: Job, *, by: User) -> int:
     wanted = [
         (line, part)
         for line in lines
-        if (part := parts.get(line.part_id or 0)) is not None and is_registered(part)
+        if (part := parts.get(line.part_id or 0)) is not None and part.serial_tracked
     ]
     stored = {(item.line_id, item.ordinal): item for item in job.register.all()}
     zones = dict(job.vessel.zones.values_list("pk", "name"))
@@ -79,8 +66,7 @@ def _fill(item: RegisterItem, line: SheetLine, part: Part, zone: str, day: date 
     item.zone_name = zone
     item.warranty_months = part.warranty_months
     item.fitted_on = item.fitted_on or day
-    if item.fitted_on is not None and item.warranty_months:
-        item.warranty_until = months_after(item.fitted_on, item.warranty_months)
+    item.renew_warranty()
 
 
 def _give_serials(job: Job) -> None:
@@ -95,20 +81,3 @@ def _give_serials(job: Job) -> None:
         if not item.serial and free.get(item.part_code):
             item.serial = free[item.part_code].pop(0)
             item.save(update_fields=["serial"])
-
-
-@transaction.atomic
-def edit(
-    item: RegisterItem, *, serial: str, fitted_on: date | None, version: int, by: User
-) -> None:
-    scope, label = item.job.scope, f"Register: {item}"
-    with tracked(actor=by, scope=scope, label=label, action="register") as change:
-        change.watch(item)
-        item.serial = serial
-        item.fitted_on = fitted_on
-        item.warranty_until = (
-            months_after(fitted_on, item.warranty_months)
-            if fitted_on is not None and item.warranty_months
-            else None
-        )
-        item.save_if_version(version, by=by)

@@ -115,12 +115,7 @@ def _ordered(job: Job) -> list[tuple[int, Decimal, Decimal, date | None]]:
     lines = PurchaseOrderLine.objects.filter(
         Q(order__status__in=OPEN) | Q(order__status=OrderStatus.DRAFT), order__job=job
     ).values_list("pk", "part_id", "quantity", "order__status", "order__due_on")
-    came = dict(
-        ReceiptLine.objects.filter(order_line__order__job=job)
-        .values_list("order_line")
-        .annotate(total=Sum("quantity"))
-        .order_by()
-    )
+    came = ReceiptLine.objects.filter(order_line__order__job=job).came()
     totals: defaultdict[int, list[Decimal]] = defaultdict(lambda: [ZERO, ZERO])
     due: dict[int, date | None] = {}
     for pk, part_id, quantity, status, due_on in lines:

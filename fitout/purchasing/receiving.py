@@ -8,7 +8,6 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
-from django.db.models import Sum
 
 from fitout.kit.audit import record
 from fitout.kit.models import User
@@ -58,12 +57,7 @@ class ToCome:
 
 
 def to_come(order: PurchaseOrder) -> list[ToCome]:
-    came = dict(
-        ReceiptLine.objects.filter(order_line__order=order)
-        .values_list("order_line")
-        .annotate(total=Sum("quantity"))
-        .order_by()
-    )
+    came = ReceiptLine.objects.filter(order_line__order=order).came()
     return [
         ToCome(line=line, received=came.get(line.pk, ZERO))
         for line in order.lines.select_related("part")

@@ -1,9 +1,19 @@
 """The register: equipment with serial numbers and warranty dates."""
 
+import calendar
+from datetime import date
+
 from django.db import models
 
 from fitout.jobs.models import Job, Line
 from fitout.kit.models import Versioned
+
+
+def months_after(start: date, months: int) -> date:
+    """The same day of the month, months later; the last day where the month is shorter."""
+    index = start.month - 1 + months
+    year, month = start.year + index // 12, index % 12 + 1
+    return date(year, month, min(start.day, calendar.monthrange(year, month)[1]))
 
 
 class RegisterItem(Versioned):
@@ -26,3 +36,9 @@ class RegisterItem(Versioned):
 
     def __str__(self) -> str:
         return self.description
+
+    def renew_warranty(self) -> None:
+        """The end of the warranty follows from the day it was fitted."""
+        self.warranty_until = None
+        if self.fitted_on is not None and self.warranty_months:
+            self.warranty_until = months_after(self.fitted_on, self.warranty_months)

@@ -13,12 +13,11 @@ from electrical.check import check
 from fitout.handover.forms import RegisterItemForm
 from fitout.handover.models import Pack, RegisterItem
 from fitout.handover.packing import CannotPack, ask_for, open_points
-from fitout.handover.registering import edit, refresh
+from fitout.handover.registering import refresh
 from fitout.handover.tasks import make_pack as make_pack_task
 from fitout.jobs.access import get_job
 from fitout.kit.access import can, signed_in
-from fitout.kit.models import StaleVersion
-from fitout.kit.pages import back_to, render
+from fitout.kit.pages import back_to, posted, render
 
 
 def overview(request: HttpRequest, number: int) -> HttpResponse:
@@ -74,22 +73,9 @@ def refresh_register(request: HttpRequest, number: int) -> HttpResponse:
 def register_item(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     job = get_job(request, number, "register.change")
     item = get_object_or_404(RegisterItem, pk=pk, job=job)
-    form = RegisterItemForm(request.POST or None, instance=item)
-    status = 422 if form.is_bound else 200
-    if request.method == "POST" and form.is_valid():
-        try:
-            edit(
-                item,
-                serial=form.cleaned_data["serial"],
-                fitted_on=form.cleaned_data["fitted_on"],
-                version=form.cleaned_data["version"],
-                by=signed_in(request),
-            )
-        except StaleVersion as stale:
-            form.show_both(stale.current)
-            status = 409
-        else:
-            messages.success(request, f"{item} kept.")
-            return back_to(reverse("handover:overview", args=[number]) + "#equipment")
+    form = RegisterItemForm(posted(request), instance=item)
+    if form.saved_by(request.user):
+        messages.success(request, f"{item} kept.")
+        return back_to(reverse("handover:overview", args=[number]) + "#equipment")
     context = {"job": job, "item": item, "form": form}
-    return render(request, "handover/item.html", context, status=status)
+    return render(request, "handover/item.html", context, status=form.http_status)

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import Q, Sum
 
 from catalogue.models import Part, Supplier
 from fitout.jobs.models import Job
@@ -109,6 +109,13 @@ class GoodsReceipt(models.Model):
         return format_number("goods_receipt", self.sequence)
 
 
+class ReceiptLineQuerySet(models.QuerySet["ReceiptLine"]):
+    def came(self) -> dict[int, Decimal]:
+        """What was accepted in all, by order line."""
+        rows = self.values_list("order_line").annotate(total=Sum("quantity"))
+        return dict(rows.order_by())
+
+
 class ReceiptLine(models.Model):
     """Append-only. `rejected` came damaged or wrong and stays on back-order."""
 
@@ -118,6 +125,8 @@ class ReceiptLine(models.Model):
     )
     quantity = models.DecimalField(max_digits=9, decimal_places=2)
     rejected = models.DecimalField(max_digits=9, decimal_places=2, default=Decimal("0"))
+
+    objects = ReceiptLineQuerySet.as_manager()
 
     class Meta:
         constraints = [

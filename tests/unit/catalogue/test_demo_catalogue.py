@@ -67,7 +67,9 @@ class Snapshot:
     risen: int
 
     def of_kind(self, kind: str) -> list[Any]:
-        return [part for part in self.parts if part.kind == kind]
+        found = [part for part in self.parts if part.kind == kind]
+        assert found, kind
+        return found
 
 
 def counts() -> dict[str, int]:
@@ -299,10 +301,10 @@ def test_pumps_lift_no_more_than_their_power_allows(catalogue: Snapshot) -> None
     """
     flow = re.compile(r"(\d+) l/min")
     pressure = re.compile(r"(\d+(?:\.\d+)?) bar")
-    for part in catalogue.parts:
-        said = flow.search(part.description)
-        if part.load is None or said is None:
-            continue
+    loads = [part for part in catalogue.parts if part.load]
+    pumps = [(part, said) for part in loads if (said := flow.search(part.description))]
+    assert len(pumps) >= 5
+    for part, said in pumps:
         flow_m3_per_s = int(said[1]) / 60_000
         bar = pressure.search(part.description)
         pressure_pa = float(bar[1]) * 1e5 if bar else 9806.65

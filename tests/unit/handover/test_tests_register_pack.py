@@ -7,8 +7,9 @@ import pytest
 
 from electrical.check import check
 from fitout.handover.models import Outcome, RegisterItem, TestReading, TestSheet
+from fitout.handover.models.register import months_after
 from fitout.handover.packing import CannotPack, ask_for, open_points
-from fitout.handover.registering import months_after, refresh
+from fitout.handover.registering import refresh
 from fitout.handover.test_sheets import enter, generate, judge
 from fitout.jobs import sheet
 from fitout.jobs.models import Job
