@@ -12,6 +12,7 @@ URLS = {
     "electrical:wiring": "wiring.view",
     "electrical:wire_up": "wiring.change",
     "electrical:remedy": "wiring.change",
+    "electrical:follow_sheet": "wiring.change",
     "electrical:renumber": "wiring.change",
     "electrical:together": "wiring.view",
     "electrical:together_ask": "wiring.change",

@@ -13,7 +13,6 @@ from electrical.core.findings import Finding, Severity
 from electrical.core.results import CircuitResult, DesignResult
 from electrical.data_backbone.judging import Judged, judged
 from electrical.data_backbone.layout import layout_of
-from electrical.devices import refresh_devices
 from electrical.energy import Energy, energy_of
 from electrical.facts import Facts, load_facts
 from electrical.models import Circuit
@@ -87,8 +86,7 @@ class Checked:
 
 
 def check(job: Job) -> Checked:
-    """Check a job as it stands, its devices brought in line with the build sheet first."""
-    refresh_devices(job)
+    """Check a job as it stands; reads only."""
     return check_facts(load_facts(job))
 
 

@@ -106,6 +106,18 @@ def refresh_devices(job: Job, by: User | None = None) -> bool:
     return True
 
 
+def behind(job: Job, devices: Sequence[Device]) -> int:
+    """How many devices are not as the build sheet has them: new, gone or changed.
+
+    They follow by themselves whenever lines or zones change; a change to a part's own data
+    is seen here.
+    """
+    stored = {(device.line_id, device.ordinal): device for device in devices}
+    wanted = {want.key: want for want in wanted_devices(job)}
+    changed = [key for key in stored.keys() & wanted.keys() if _differs(stored[key], wanted[key])]
+    return len(stored.keys() ^ wanted.keys()) + len(changed)
+
+
 def is_up_to_date(wanted: list[Wanted], devices: list[Device]) -> bool:
     stored = {(d.line_id, d.ordinal): d for d in devices}
     return stored.keys() == {w.key for w in wanted} and not any(

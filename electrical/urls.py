@@ -19,6 +19,7 @@ urlpatterns = [
     path(ROOT, wiring.wiring, name="wiring"),
     path(f"{ROOT}wire-up/", wiring.wire, name="wire_up"),
     path(f"{ROOT}remedy/", wiring.remedy, name="remedy"),
+    path(f"{ROOT}devices/follow/", wiring.follow_sheet, name="follow_sheet"),
     path(f"{ROOT}renumber/", wiring.renumber, name="renumber"),
     path(f"{ROOT}together/", together.together, name="together"),
     path(f"{ROOT}together/ask/", together.ask, name="together_ask"),

@@ -10,7 +10,6 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from electrical import cautions, circuits
 from electrical.check import check
-from electrical.devices import refresh_devices
 from electrical.finding_groups import grouped, numbers_by_circuit
 from electrical.forms.circuits import CircuitForm
 from electrical.listing import Listing
@@ -78,7 +77,6 @@ def edit(request: HttpRequest, number: int, pk: int) -> HttpResponse:
 def new(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number, "wiring.change")
     if request.method != "POST":
-        refresh_devices(job, request.user)  # type: ignore[arg-type]
         return form_page(request, job, CircuitForm(job), None)
     form = CircuitForm(job, request.POST)
     if not form.is_valid():

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods
 from electrical import cautions
 from electrical.adapters.loads import duties_of
 from electrical.day_plans import set_duties
-from electrical.devices import refresh_devices, tell
+from electrical.devices import tell
 from electrical.facts import load_facts
 from electrical.forms.devices import DeviceForm, DutyForm
 from electrical.models import Device, DutyOverride
@@ -25,7 +25,6 @@ from fitout.kit.models import StaleVersion
 def device(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     """Two small forms: what only a person knows, and how long it is on."""
     job = get_job(request, number, "wiring.change")
-    refresh_devices(job)
     shown = Device.objects.filter(job=job, pk=pk).select_related("job", "zone").first()
     if shown is None:
         raise Http404(f"{job.code} has no such device.")

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from electrical import cautions, circuits
 from electrical.check import Checked, check
+from electrical.devices import behind, refresh_devices
 from electrical.facts import load_facts
 from electrical.finding_groups import grouped, numbers_by_circuit
 from electrical.listing import Listing
@@ -52,6 +53,7 @@ def wiring_context(request: HttpRequest, job: Job) -> dict[str, Any]:
         "groups": groups,
         "rows": listing.rows,
         "zones": zones_with_circuits(listing),
+        "behind": behind(job, checked.facts.devices),
         "diagram": diagram(checked, listing, selected),
         "selected": selected,
         "caution": cautions.TEXT,
@@ -117,6 +119,14 @@ def remedy(request: HttpRequest, number: int) -> HttpResponse:
     except StaleVersion:
         messages.error(request, "A circuit was changed by somebody else meanwhile; look again.")
     return answer(request, job, found[0].label)
+
+
+@require_POST
+def follow_sheet(request: HttpRequest, number: int) -> HttpResponse:
+    job = get_job(request, number, "wiring.change")
+    refresh_devices(job, request.user)  # type: ignore[arg-type]
+    messages.success(request, "The devices are as the build sheet has them.")
+    return answer(request, job)
 
 
 @require_POST

@@ -13,6 +13,7 @@ from electrical.models import Circuit
 from electrical.wiring.wire_up import wire_up
 from electrical.working import working_of
 from fitout.jobs.models import CablewaySegment, Job
+from fitout.jobs.sheet.editing import edit
 from fitout.kit.models import Role, User
 from tests.factories.electrical import make_cable, make_load, make_small_vessel, put
 from tests.factories.jobs import make_part
@@ -63,14 +64,14 @@ def test_resistance_and_drop_follow_from_the_printed_resistance(job: Job, by: Us
     assert shown["Largest resistance at 20 °C"].startswith("8.21")
 
 
-def test_lengths_come_from_the_cableways_and_change_with_the_place(job: Job) -> None:
+def test_lengths_come_from_the_cableways_and_change_with_the_place(job: Job, by: User) -> None:
     pump = pump_of(job)
     before = check(job).runs[pump.pk].length_m
     assert before is not None
     device = pump.devices.get()
     line = device.line
-    line.x_m, line.y_m, line.z_m = device.x_m + 2, device.y_m, device.z_m
-    line.save()
+    place = {"x_m": device.x_m + 2, "y_m": device.y_m, "z_m": device.z_m}
+    edit(line, by=by, version=line.version, **place)
     after = check(job).runs[pump.pk].length_m
     assert after is not None
     # Two metres further forward, with 5 % slack.
