@@ -295,10 +295,8 @@ def test_solar_panels_turn_a_likely_share_of_sunlight_into_power(catalogue: Snap
 
 
 def test_pumps_lift_no_more_than_their_power_allows(catalogue: Snapshot) -> None:
-    """Hydraulic power is pressure × flow; a small pump makes 15 to 60 % of its draw of it.
-
-    The head is the pressure said, else 1 m of water at full flow. Efficiencies: common practice.
-    """
+    """Hydraulic power is pressure × flow; a small pump makes 15 to 60 % of its draw of it. The
+    head is the pressure said, else 1 m of water at full flow. Efficiencies: common practice."""
     flow = re.compile(r"(\d+) l/min")
     pressure = re.compile(r"(\d+(?:\.\d+)?) bar")
     loads = [part for part in catalogue.parts if part.load]
