@@ -300,8 +300,12 @@ def enter(
     remark: str,
     by: User,
     at: datetime,
+    version: int | None = None,
 ) -> TestReading:
-    """Store a result. A measured value decides by itself; by eye, the tester says."""
+    """Store a result. A measured value decides by itself; by eye, the tester says.
+
+    Raises `StaleVersion` when the reading moved on since `version` was read.
+    """
     job = reading.sheet.job
     label = f"Tested: {reading.what}"[:200]
     with tracked(actor=by, scope=job.scope, label=label, action="tests.enter") as change:
@@ -311,7 +315,7 @@ def enter(
         reading.remark = remark
         reading.tested_by = None if reading.outcome == Outcome.OPEN else by
         reading.tested_at = None if reading.outcome == Outcome.OPEN else at
-        reading.save_if_version(reading.version, by=by)
+        reading.save_if_version(reading.version if version is None else version, by=by)
     return reading
 
 

@@ -66,9 +66,6 @@ def enter_reading(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     form = ReadingForm(request.POST, reading=reading, prefix=f"r{reading.pk}")
     if not form.is_valid():
         return _sheet_page(request, job, reading.sheet, form, status=422)
-    if form.cleaned_data["version"] != reading.version:
-        form.add_error(None, _changed_by_other(reading))
-        return _sheet_page(request, job, reading.sheet, form, status=409)
     try:
         enter(
             reading,
@@ -77,15 +74,18 @@ def enter_reading(request: HttpRequest, number: int, pk: int) -> HttpResponse:
             remark=form.cleaned_data["remark"],
             by=signed_in(request),
             at=timezone.now(),
+            version=form.cleaned_data["version"],
         )
-    except StaleVersion:
-        form.add_error(None, _changed_by_other(reading))
+    except StaleVersion as stale:
+        form.add_error(None, _changed_by_other(stale.current))
         return _sheet_page(request, job, reading.sheet, form, status=409)
     page = reverse("handover:sheet", args=[number, reading.sheet.pk])
     return back_to(f"{page}#r{reading.pk}")
 
 
-def _changed_by_other(reading: TestReading) -> str:
+def _changed_by_other(reading: TestReading | None) -> str:
+    if reading is None:
+        return "Somebody made the test sheets again meanwhile; this row is gone."
     measured = (
         ""
         if reading.measured is None
