@@ -18,6 +18,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from tests.web.bad_values import (
+    MARKUP,
     MARKUP_UNESCAPED,
     Case,
     Value,
@@ -67,8 +68,10 @@ def _what_is_wrong(client: Client, form: Form, case: Case) -> Iterator[str]:
     with transaction.atomic(), CaptureQueriesContext(connection) as asked:
         answer = client.post(form.action, sent_with(form, case))
         written = lasting_writes([query["sql"] for query in asked.captured_queries])
-        yield from _failed(answer)
-        yield from _unescaped(client, answer)
+        if MARKUP in case.values:
+            yield from _unescaped(client, answer)
+        else:
+            yield from _failed(answer)
         if answer.status_code in REFUSALS:
             yield from (f"refused, but wrote: {statement}" for statement in written)
             yield from _badly_refused(answer, case)
@@ -94,6 +97,7 @@ def _unescaped(client: Client, answer: Answer) -> Iterator[str]:
     if answer.status_code in (302, 303):
         pages.append(client.get(answer.headers["Location"]))
     for page in pages:
+        yield from _failed(page)
         if page.headers.get("Content-Type", "").startswith("text/html"):
             text = page.content.decode()
             yield from (f"unescaped {mark}" for mark in MARKUP_UNESCAPED if mark in text)
