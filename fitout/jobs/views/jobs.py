@@ -79,11 +79,11 @@ def open_from(form: NewJobForm, user: Any) -> Job:
 @require_http_methods(["GET", "HEAD", "POST"])
 def details(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number)
-    data = request.POST if request.method == "POST" else None
+    data = pages.posted(request)
+    if data is None:
+        return _details_page(request, job)
     form = JobForm(data, instance=job, prefix="job")
     vessel_form = VesselForm(data, instance=job.vessel, prefix="vessel")
-    if data is None:
-        return _details_page(request, job, form, vessel_form)
     if not (form.is_valid() & vessel_form.is_valid()):
         return _details_page(request, job, form, vessel_form, status=422)
     try:
@@ -104,10 +104,21 @@ def details(request: HttpRequest, number: int) -> HttpResponse:
 
 
 def _details_page(
-    request: HttpRequest, job: Job, form: JobForm, vessel_form: VesselForm, status: int = 200
+    request: HttpRequest,
+    job: Job,
+    form: JobForm | None = None,
+    vessel_form: VesselForm | None = None,
+    *,
+    stage_refusal: str = "",
+    status: int = 200,
 ) -> HttpResponse:
     shown = Job.objects.for_title().get(pk=job.pk)
-    context = {"job": shown, "form": form, "vessel_form": vessel_form}
+    context = {
+        "job": shown,
+        "form": form or JobForm(instance=shown, prefix="job"),
+        "vessel_form": vessel_form or VesselForm(instance=shown.vessel, prefix="vessel"),
+        "stage_refusal": stage_refusal,
+    }
     return pages.render(request, "jobs/details.html", context, status=status)
 
 
@@ -128,11 +139,4 @@ def move(request: HttpRequest, number: int) -> HttpResponse:
 
 
 def _refused(request: HttpRequest, job: Job, reason: str) -> HttpResponse:
-    shown = Job.objects.for_title().get(pk=job.pk)
-    context = {
-        "job": shown,
-        "form": JobForm(instance=shown, prefix="job"),
-        "vessel_form": VesselForm(instance=shown.vessel, prefix="vessel"),
-        "stage_refusal": reason,
-    }
-    return pages.render(request, "jobs/details.html", context, status=422)
+    return _details_page(request, job, stage_refusal=reason, status=422)

@@ -55,14 +55,20 @@ def line(request: HttpRequest, number: int, line_id: int) -> HttpResponse:
 
 
 def edit_page(
-    request: HttpRequest, job: Job, shown: Line, form: LineForm, status: int = 200
+    request: HttpRequest,
+    job: Job,
+    shown: Line,
+    form: LineForm,
+    status: int = 200,
+    *,
+    move_form: MoveForm | None = None,
 ) -> HttpResponse:
     context = {
         "job": job,
         "line": shown,
         "code": sheet.code_of(Line.objects.for_edit().get(pk=shown.pk)),
         "form": form,
-        "move_form": MoveForm(job),
+        "move_form": move_form or MoveForm(job),
         "base": f"/jobs/{job.number}/",
     }
     fragments = {f"line-{shown.pk}": "jobs/_edit_row.html"}
@@ -166,7 +172,7 @@ def move(request: HttpRequest, number: int, line_id: int) -> HttpResponse:
     job, shown = get_line(request, number, line_id, "build_sheet.change")
     form = MoveForm(job, request.POST)
     if not form.is_valid():
-        return move_refused(request, job, shown, form)
+        return edit_page(request, job, shown, LineForm(instance=shown), 422, move_form=form)
     to = form.cleaned_data["to"]
     try:
         if to == "zone":
@@ -175,20 +181,8 @@ def move(request: HttpRequest, number: int, line_id: int) -> HttpResponse:
             sheet.move_by(shown, -1 if to == "up" else 1, by=request.user)
     except (sheet.SheetError, StaleVersion) as reason:
         form.add_error(None, str(reason))
-        return move_refused(request, job, shown, form)
+        return edit_page(request, job, shown, LineForm(instance=shown), 422, move_form=form)
     return lines_answer(request, job)
-
-
-def move_refused(request: HttpRequest, job: Job, shown: Line, form: MoveForm) -> HttpResponse:
-    context = {
-        "job": job,
-        "line": shown,
-        "code": sheet.code_of(shown),
-        "form": LineForm(instance=shown),
-        "move_form": form,
-        "base": f"/jobs/{job.number}/",
-    }
-    return pages.render(request, "jobs/line.html", context, status=422)
 
 
 @require_POST
