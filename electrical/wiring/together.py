@@ -41,6 +41,7 @@ ALONE = (
     "out cheaper here than the plan made for all, so that is shown."
 )
 CENT = 0.005
+JUDGED = frozenset({Severity.STOP, Severity.ATTENTION})
 
 
 @dataclass(frozen=True)
@@ -96,6 +97,10 @@ class Column:
 class Together:
     columns: dict[str, Column]
     rows: tuple[Row, ...]
+    added: tuple[str, ...]
+    """Stops and attentions that using it would bring, as sentences."""
+    cleared: tuple[str, ...]
+    """And those it would do away with."""
     is_proven: bool
     why_not_proven: str
     took_s: float
@@ -115,9 +120,12 @@ def choose_together(facts: Facts) -> Together:
         rows = work.rows()
     except CoreError as error:
         raise CannotWorkOut(str(error)) from error
+    checked = {name: work.checked(circuits) for name, circuits in work.fitted.items()}
     return Together(
-        columns={name: work.column(work.fitted[name]) for name in ("now", "one", "together")},
+        columns={name: work.column(name, checked[name]) for name in checked},
         rows=rows,
+        added=_only_in(checked["together"], checked["now"]),
+        cleared=_only_in(checked["now"], checked["together"]),
         is_proven=work.is_proven,
         why_not_proven=work.why_not_proven,
         took_s=round(perf_counter() - begin, 2),
@@ -226,9 +234,8 @@ class _Work:
         why = ALONE if self.is_cheaper_alone else self.found.why_not_exact
         return f"{why} {stays}".strip() if self.settled else why
 
-    def column(self, circuits: Mapping[int, Circuit]) -> Column:
-        checked = self._checked(circuits)
-        fits = [self._fit(circuit) for circuit in circuits.values()]
+    def column(self, name: str, checked: Checked) -> Column:
+        fits = [self._fit(circuit) for circuit in self.fitted[name].values()]
         costs = [fit.cost for fit in fits if fit.cost is not None]
         return Column(
             cost=sum(costs) if len(costs) == len(fits) else None,
@@ -238,7 +245,7 @@ class _Work:
             cannot_tells=checked.count(Severity.CANNOT_TELL),
         )
 
-    def _checked(self, circuits: Mapping[int, Circuit]) -> Checked:
+    def checked(self, circuits: Mapping[int, Circuit]) -> Checked:
         return check_facts(replace(self.facts, circuits=tuple(circuits.values())))
 
     def rows(self) -> tuple[Row, ...]:
@@ -285,6 +292,16 @@ class _Work:
         priced = self.offer.part_by_key.get(str(part.pk))
         cost = getattr(priced, "cost", None)
         return None if cost is None else float(cost)
+
+
+def _only_in(one: Checked, other: Checked) -> tuple[str, ...]:
+    """Stops and attentions of one check that the other has not, by rule and subject."""
+    known = {(f.rule_id, f.subject.id) for f in other.findings if f.severity in JUDGED}
+    return tuple(
+        f"{finding.title}: {finding.message}"
+        for finding in one.findings
+        if finding.severity in JUDGED and (finding.rule_id, finding.subject.id) not in known
+    )
 
 
 def undominated(devices: Sequence[DeviceChoice]) -> list[DeviceChoice]:

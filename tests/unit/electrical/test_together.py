@@ -93,6 +93,14 @@ def test_each_cable_says_what_the_next_cheaper_would_break(job: Job) -> None:
     assert all(reason.message and reason.source for reason in decided)
 
 
+def test_it_tells_which_findings_it_would_do_away_with(job: Job) -> None:
+    thin = Part.objects.get(cabledata__size_mm2=1, cabledata__colour="red")
+    Circuit.objects.filter(pk=pump(job).pk).update(cable=thin, length_override_m=Decimal("15"))
+    together = found(job)
+    assert together.added == ()
+    assert any(words.startswith("Voltage drop at the device") for words in together.cleared)
+
+
 def test_what_a_person_chose_stays_and_is_named(job: Job, by: User) -> None:
     circuit = pump(job)
     thick = Part.objects.get(cabledata__size_mm2=25, cabledata__colour="red")
