@@ -1,16 +1,17 @@
 """How many loaded conductors lie together in each cableway segment."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from electrical.core.ampacity import group_factor
 from electrical.core.design import Circuit, CircuitRole, Design
 from electrical.core.status import Clause, SourceStatus
 
-#: A run below this share of its own ampacity does not heat its neighbours.
+#: A run below this share of its own grouped ampacity does not heat its neighbours.
 LIGHTLY_LOADED_SHARE = 0.3
 LIGHTLY_LOADED_CLAUSE = Clause(
-    source="IEC 60364-5-52", clause="523.5, lightly loaded conductors", status=SourceStatus.MEMORY
+    source="IEC 60364-5-52", clause="523.5, lightly loaded", status=SourceStatus.SECOND_HAND
 )
 
 
@@ -68,35 +69,50 @@ class LoadedSegments:
     current_a: Mapping[tuple[str, str], float]
     alone_a: Mapping[str, float]
 
-    def is_loaded(self, circuit: Circuit, state_id: str) -> bool:
-        """Return whether a run heats its neighbours in a state."""
+    def is_loaded(self, circuit: Circuit, segment_id: str, state_id: str) -> bool:
+        """Return whether a run heats its neighbours in a segment in a state."""
         if circuit.role is CircuitRole.STARTING:
             return False
         current_a = self.current_a.get((circuit.id, state_id), 0.0)
-        return current_a > LIGHTLY_LOADED_SHARE * self.alone_a.get(circuit.id, 0.0)
+        lightly_a = LIGHTLY_LOADED_SHARE * self.alone_a.get(circuit.id, 0.0)
+        return current_a > 0.0 and current_a > lightly_a * self._factor.get(
+            (segment_id, state_id), 1.0
+        )
+
+    @cached_property
+    def _factor(self) -> Mapping[tuple[str, str], float]:
+        """Grouping factor by (segment, operating state) with everything counted that is on."""
+        return {key: group_factor(count) for key, count in self._counted(lambda *_: True).items()}
 
     @cached_property
     def conductors(self) -> Mapping[tuple[str, str], int]:
         """Loaded conductors by (segment, operating state)."""
-        count: dict[tuple[str, str], int] = {}
+        return self._counted(self.is_loaded)
+
+    def _counted(self, counts: Callable[[Circuit, str, str], bool]) -> dict[tuple[str, str], int]:
+        found: dict[tuple[str, str], int] = {}
         for circuit in self.design.circuits:
-            if circuit.route is None:
+            if circuit.route is None or circuit.role is CircuitRole.STARTING:
                 continue
-            for state in self.design.states:
-                if self.is_loaded(circuit, state.id):
-                    for segment_id in set(circuit.route.segment_ids):
+            segment_ids = set(circuit.route.segment_ids)
+            for state in self.design.states if segment_ids else ():
+                if self.current_a.get((circuit.id, state.id), 0.0) <= 0.0:
+                    continue
+                for segment_id in segment_ids:
+                    if counts(circuit, segment_id, state.id):
                         key = (segment_id, state.id)
-                        count[key] = count.get(key, 0) + own_conductors(circuit)
-        return count
+                        found[key] = found.get(key, 0) + own_conductors(circuit)
+        return found
 
     def fullest(self, circuit: Circuit) -> Bundle:
         """Return the fullest segment of a run over every state in which it is loaded.
 
         This run's own conductors count, and those of every other run in the segment
-        that carries more than 30 % of its own ampacity in the same state [1]_.
-        Engine starting lasts seconds and is not counted.
+        that carries more than 30 % of its own grouped ampacity in the same state [1]_,
+        grouped with everything that is on there. Engine starting lasts seconds and is not
+        counted.
 
-        .. [1] IEC 60364-5-52, 523.5 (from memory).
+        .. [1] IEC 60364-5-52 and BS 7671, 523.5 (second-hand).
         """
         own = own_conductors(circuit)
         fullest = LONELY if own == LONELY.conductors else Bundle(conductors=own)
@@ -110,7 +126,7 @@ class LoadedSegments:
         for segment_id in dict.fromkeys(circuit.route.segment_ids):
             for state_id in states:
                 others = self.conductors.get((segment_id, state_id), 0)
-                if self.is_loaded(circuit, state_id):
+                if self.is_loaded(circuit, segment_id, state_id):
                     others -= own
                 if own + others > fullest.conductors or not fullest.segment_id:
                     fullest = Bundle(conductors=own + others, segment_id=segment_id)

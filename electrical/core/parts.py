@@ -73,6 +73,8 @@ class Cable:
         Colour of the negative's insulation; empty = not known.
     cores : int
         Conductors in one sheath: 1 for single cores.
+    is_thermosetting : bool or None
+        Insulation that does not soften when hot (cross-linked, silicone); None = not known.
     """
 
     size: ConductorSize
@@ -85,6 +87,7 @@ class Cable:
     colour: str = ""
     negative_colour: str = ""
     cores: int = 1
+    is_thermosetting: bool | None = None
 
     def __post_init__(self) -> None:
         check_positive("Cable", {"resistance": (self.max_r_ohm_per_km, "Ω/km")})

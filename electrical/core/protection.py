@@ -1,22 +1,26 @@
 """What protective devices do in a fault: energy let through, time, selectivity."""
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
+from math import log, sqrt
 
 from electrical.core.conductors import area_mm2
 from electrical.core.parts import Cable, DeviceType, Protection
 from electrical.core.status import Clause, SourceStatus, least_certain
 from electrical.core.tables.constants import (
     ADIABATIC_CLAUSE,
-    K_ADIABATIC_PVC_70,
-    K_ADIABATIC_XLPE_90,
+    BETA_COPPER_C,
+    FINAL_PVC_C,
+    FINAL_XLPE_C,
+    K_COPPER,
 )
 from electrical.core.tables.time_current import BANDS, operating_time
 
 #: Breakers of unknown curve are taken to open a dead short within this time [s].
 BREAKER_FAULT_S = 0.1
 BREAKERS = frozenset({DeviceType.PANEL_BREAKER, DeviceType.SURFACE_BREAKER})
-XLPE_FROM_C = 90
+#: From this rating on no insulation is thermoplastic [°C].
+THERMOSETTING_FROM_C = 125
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,6 +42,39 @@ class LetThrough:
     status: SourceStatus
 
 
+@cache
+def adiabatic_k(insulation_c: int, *, is_thermosetting: bool | None = None) -> float:
+    """Return the adiabatic constant of a copper conductor [A·s^0.5/mm²].
+
+    Parameters
+    ----------
+    insulation_c : int
+        Rating of its insulation [°C], 60 to 200: the temperature the fault starts from.
+    is_thermosetting : bool or None
+        Cross-linked or silicone; None = not known: below 125 °C it is then taken to be
+        thermoplastic, which stands less.
+
+    Returns
+    -------
+    float
+        Constant k [A·s^0.5/mm²].
+
+    Notes
+    -----
+    k = 226 · √(ln(1 + (θ_f − θ_i) / (234.5 + θ_i))), to 160 °C for thermoplastic and
+    250 °C for thermosetting insulation; no thermoplastic is rated for 125 °C.
+
+    References
+    ----------
+    .. [1] IEC 60364-5-54, Annex A (from memory).
+    .. [2] BS 7671, Table 43.1 (second-hand), for comparison.
+    """
+    if is_thermosetting is None:
+        is_thermosetting = insulation_c >= THERMOSETTING_FROM_C
+    final_c = FINAL_XLPE_C if is_thermosetting else FINAL_PVC_C
+    return K_COPPER * sqrt(log(1.0 + (final_c - insulation_c) / (BETA_COPPER_C + insulation_c)))
+
+
 def withstand_i2t_a2s(cable: Cable) -> float:
     """Return the energy a conductor stands for less than five seconds [A²s].
 
@@ -53,13 +90,13 @@ def withstand_i2t_a2s(cable: Cable) -> float:
 
     Notes
     -----
-    k is 115 for insulation below 90 °C and 143 from 90 °C.
+    The fault starts at the limit of the insulation: :func:`adiabatic_k`.
 
     References
     ----------
     .. [1] IEC 60364-4-43, 434.5.2 (from memory).
     """
-    k = K_ADIABATIC_XLPE_90 if cable.insulation_c >= XLPE_FROM_C else K_ADIABATIC_PVC_70
+    k = adiabatic_k(cable.insulation_c, is_thermosetting=cable.is_thermosetting)
     return (k * area_mm2(cable.size)) ** 2
 
 

@@ -41,6 +41,8 @@ CONTINUOUS_SHARE = 0.8
 MOST_TIMES, MOST_ABOVE_A = 3.5, 30.0
 #: Attempts that give up no rule, but at most the sharing of the drop.
 REAL_ATTEMPTS = len(STRETCHES)
+#: How often circuits are chosen again that another choice has upset.
+PASSES_AGAIN = 2
 #: Circuits that may go without a device of their own.
 NEED_NONE = frozenset({CircuitRole.STARTING, CircuitRole.CHARGING})
 #: Ratings tried above the smallest that carries the load; larger ones only need more copper.
@@ -96,15 +98,14 @@ class Chooser:
         )
 
     def choices(self) -> dict[str, Proposal]:
-        """One level after the other, then once more for whatever its neighbours have upset."""
+        """One level after the other, then again for whatever its neighbours have upset."""
         design = self._cleared(shared_out(design_of(self.facts, runs_of(self.facts))))
         wanted = {str(circuit.pk) for circuit in self.wanted}
-        for level in levels(design):
-            ids = [circuit_id for circuit_id in level if circuit_id in wanted]
-            design = self._choose_for(design, ids)
-        upset = self._upset(design, wanted)
-        if upset:
-            self._choose_for(design, upset)
+        left = wanted
+        for _ in range(1 + PASSES_AGAIN):
+            for level in levels(design):
+                design = self._choose_for(design, [i for i in level if i in left])
+            left = set(self._upset(design, wanted))
         return self.chosen
 
     def _cleared(self, design: Design) -> Design:

@@ -6,9 +6,8 @@ from typing import Any
 
 import pytest
 
-from electrical.core.parts import Cable, DeviceType, Protection
-from electrical.core.protection import let_through, selectivity, withstand_i2t_a2s
-from electrical.core.sizes import mm2
+from electrical.core.parts import DeviceType, Protection
+from electrical.core.protection import let_through, selectivity
 from electrical.core.tables.time_current import BANDS, operating_time
 
 CASES = tomllib.loads((Path(__file__).parent / "cases" / "time_current.toml").read_text())
@@ -41,12 +40,6 @@ def test_more_current_never_opens_later(device: DeviceType) -> None:
 
 def test_a_kind_without_a_printed_band_is_not_guessed() -> None:
     assert operating_time(DeviceType.CLASS_T, rating_a=100.0, current_a=900.0) is None
-
-
-def test_conductor_withstand_by_hand() -> None:
-    """IEC 60364-4-43, k²S² (k from memory): (115 · 2.5)² = 82 656 A²s; 143 from 90 °C."""
-    assert withstand_i2t_a2s(Cable(size=mm2(2.5), insulation_c=85)) == pytest.approx(82656.25)
-    assert withstand_i2t_a2s(Cable(size=mm2(2.5), insulation_c=90)) == pytest.approx(127806.25)
 
 
 def test_energy_stops_growing_above_the_last_row() -> None:
