@@ -96,22 +96,34 @@ def fetcher(folders: tuple[str, ...]) -> Any:
 
 
 def draw(order: Order) -> bytes:
-    from weasyprint import CSS, HTML
+    from weasyprint import HTML
+
+    files = {sheet: static_file(sheet, order.folders) for sheet in order.sheets}
+    modified = tuple(file.stat().st_mtime_ns for file in files.values())
+    styles, fonts = styles_of(tuple(files.items()), order.folders, modified)
+    page = HTML(string=order.html, url_fetcher=fetcher(order.folders), base_url=f"{OWN}print/")
+    return bytes(page.write_pdf(stylesheets=styles, font_config=fonts, pdf_tags=True))
+
+
+@lru_cache(maxsize=8)
+def styles_of(
+    files: tuple[tuple[str, Path], ...], folders: tuple[str, ...], modified: tuple[int, ...]
+) -> tuple[list[Any], Any]:
+    """Style sheets and the faces they bring, read once per process as long as none changes."""
+    from weasyprint import CSS
     from weasyprint.text.fonts import FontConfiguration
 
-    own_only = fetcher(order.folders)
     fonts = FontConfiguration()  # without it the faces in the style sheets are not used
     styles = [
         CSS(
-            string=static_file(sheet, order.folders).read_text(encoding="utf-8"),
-            url_fetcher=own_only,
+            string=file.read_text(encoding="utf-8"),
+            url_fetcher=fetcher(folders),
             base_url=f"{OWN}{sheet}",
             font_config=fonts,
         )
-        for sheet in order.sheets
+        for sheet, file in files
     ]
-    page = HTML(string=order.html, url_fetcher=own_only, base_url=f"{OWN}print/")
-    return bytes(page.write_pdf(stylesheets=styles, font_config=fonts, pdf_tags=True))
+    return styles, fonts
 
 
 def main() -> None:
