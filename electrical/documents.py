@@ -8,6 +8,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from electrical import cautions
 from electrical.check import Checked
+from electrical.data_backbone.page import DataPage
 from electrical.finding_groups import FindingGroup, grouped, numbers_by_circuit
 from electrical.listing import CircuitRow, Listing
 from electrical.schematic.arrange import arranged
@@ -45,6 +46,8 @@ class CircuitList:
     findings: tuple[FindingGroup, ...]
     counts: dict[str, int]
     cautions: tuple[str, ...]
+    data: DataPage | None = None
+    """The data backbone, where there is one."""
 
     @property
     def circuits(self) -> int:
@@ -102,6 +105,7 @@ def circuit_list(checked: Checked) -> CircuitList:
         findings=tuple(grouped(checked.facts, checked.findings)),
         counts=checked.counts,
         cautions=cautions.ALL,
+        data=DataPage(checked.data) if checked.data and checked.data.layout.tees else None,
     )
 
 

@@ -12,6 +12,7 @@ from electrical.core.backbone import DeviceMeasures, SegmentMeasures
 from electrical.data_backbone.judging import Judged
 from electrical.data_backbone.layout import Tee
 from electrical.schematic.canvas import Canvas, n
+from electrical.schematic.draw import PRINT_STYLE
 from electrical.schematic.text import drawable
 
 WIDTH = 440.0
@@ -20,17 +21,19 @@ TEXT_X = LINE_X + 84.0
 ROW = 40.0
 TOP = 46.0
 MOST_PX_PER_M = 34.0
-TALLEST, LONGEST_DROP = 640.0, 72.0
+TALLEST, TALLEST_IN_PRINT, LONGEST_DROP = 640.0, 300.0, 72.0
 NBSP = "\N{NO-BREAK SPACE}"
 
 
-def draw_backbone(judged: Judged) -> str:
-    """The whole drawing; every text is escaped."""
-    return _Drawing(judged).svg()
+def draw_backbone(judged: Judged, *, for_print: bool = False) -> str:
+    """The whole drawing; every text is escaped. For print it carries its own colours."""
+    tallest = TALLEST_IN_PRINT if for_print else TALLEST
+    return _Drawing(judged, tallest).svg(for_print=for_print)
 
 
 class _Drawing:
-    def __init__(self, judged: Judged) -> None:
+    def __init__(self, judged: Judged, tallest: float) -> None:
+        self.tallest = tallest
         self.judged, self.layout = judged, judged.layout
         measures = judged.measures
         self.segments = measures.segments if measures else ()
@@ -41,9 +44,9 @@ class _Drawing:
     def _scale(self) -> float:
         length_m = max(self.layout.length_m, 0.1)
         drop_m = max((tee.drop_m for tee in self.layout.devices), default=0.1)
-        return min(MOST_PX_PER_M, TALLEST / length_m, LONGEST_DROP / max(drop_m, 0.1))
+        return min(MOST_PX_PER_M, self.tallest / length_m, LONGEST_DROP / max(drop_m, 0.1))
 
-    def svg(self) -> str:
+    def svg(self, *, for_print: bool) -> str:
         y = TOP
         self._end(y, above=True, is_terminated=self.layout.terminators[0])
         for tee in self.layout.tees:
@@ -53,9 +56,11 @@ class _Drawing:
         self._end(y, above=False, is_terminated=self.layout.terminators[1])
         height = y + TOP
         title = escape(drawable(f"Data backbone, {len(self.layout.tees)} tees in order"))
+        style = f"<style>{PRINT_STYLE}</style>" if for_print else ""
         return (
-            f'<svg class="schematic data-line" role="img" viewBox="0 0 {n(WIDTH)} {n(height)}">'
-            f"<title>{title}</title>{''.join(self.canvas.pieces)}</svg>"
+            f'<svg class="schematic data-line" xmlns="http://www.w3.org/2000/svg" role="img" '
+            f'viewBox="0 0 {n(WIDTH)} {n(height)}">'
+            f"{style}<title>{title}</title>{''.join(self.canvas.pieces)}</svg>"
         )
 
     def _segment(self, tee: Tee, top: float) -> float:

@@ -126,6 +126,10 @@ class DataPage:
         # The drawing code escapes every text it is given.
         return mark_safe(draw_backbone(self.judged))  # noqa: S308
 
+    @property
+    def print_drawing(self) -> SafeString:
+        return mark_safe(draw_backbone(self.judged, for_print=True))  # noqa: S308
+
     @cached_property
     def parts(self) -> list[tuple[str, str, str]]:
         """What the layout takes against what the build sheet has."""

@@ -1,9 +1,12 @@
 """The page of the data backbone: drawing, figures, findings and the layout form."""
 
+from io import BytesIO
+
 import pytest
 from bs4 import BeautifulSoup
 from django.test import Client
 from django.urls import reverse
+from pypdf import PdfReader
 
 from electrical.devices import refresh_devices
 from electrical.models import DataBackbone, DataTee, Device
@@ -146,3 +149,11 @@ def test_a_job_without_one_says_so(estimator: User, estimator_client: Client) ->
     job = make_small_vessel(estimator)
     assert "No backbone" in shown(estimator_client, job).text
     assert estimator_client.post(url(job, "data_backbone_save"), {}).status_code == 404
+
+
+def test_its_sheet_comes_with_the_circuit_list(job: Job, estimator_client: Client) -> None:
+    response = estimator_client.get(reverse("electrical:circuit_list", args=[job.number]))
+    text = "".join(page.extract_text() for page in PdfReader(BytesIO(response.content)).pages)
+    assert "Data backbone" in text
+    assert "Position aerial" in text
+    assert "no terminator" in text
