@@ -45,6 +45,9 @@ json_values = st.recursive(
     max_leaves=5,
 )
 
+# A moment that the clocks skip or repeat equals no other, not even itself elsewhere (PEP 495).
+moments = st.datetimes(timezones=st.timezones()).filter(lambda m: m == m.astimezone(UTC))
+
 samples = st.fixed_dictionaries(
     {
         "decimal": st.none() | st.decimals(-(10**7), 10**7, places=4),
@@ -62,10 +65,6 @@ samples = st.fixed_dictionaries(
         "parent_id": st.none() | st.integers(1, 2**40),
     }
 )
-
-
-# A moment that the clocks skip or repeat equals no other, not even itself elsewhere (PEP 495).
-moments = st.datetimes(timezones=st.timezones()).filter(lambda m: m == m.astimezone(UTC))
 
 
 @given(samples)
