@@ -116,10 +116,6 @@ class Planner:
         choice = plan[circuit_id]
         return circuit_id, (*choice.path, (circuit_id, _key(choice.option)))
 
-    @property
-    def _state_ids(self) -> list[str]:
-        return [state.id for state in self.design.states]
-
     @cached_property
     def _least(self) -> Mapping[str, float]:
         """Least figure of everything behind each circuit, itself included."""
