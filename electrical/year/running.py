@@ -68,6 +68,10 @@ def _run(inputs: YearInputs, draws: int) -> dict[str, Any]:
         words = f"one more {inputs.battery_ah:g} Ah battery"
         bigger = more_battery(design, capacity_ah=inputs.battery_ah)
         tried["battery"] = {"words": words, "months": _short(bigger, draws)}
+    tried["carried"] = {
+        "words": "each month starting as the last ended",
+        "months": _short(design, draws, carries_over=True),
+    }
     law = base.law
     return {
         "months": [asdict(month) for month in base.months],
@@ -91,19 +95,19 @@ def _run(inputs: YearInputs, draws: int) -> dict[str, Any]:
     }
 
 
-def _year(design: EnergyDesign, draws: int) -> YearResult:
+def _year(design: EnergyDesign, draws: int, *, carries_over: bool = False) -> YearResult:
     from electrical.core.energy.year import YearResult, run_year
 
-    found = run_year(design, draws=draws, seed=SEED)
+    found = run_year(design, draws=draws, seed=SEED, carries_over=carries_over)
     if isinstance(found, YearResult):
         return found
     gaps = "; ".join(f"{gap.subject}: {gap.field}" for gap in found)
     raise CannotWorkOut(f"Cannot tell. Missing: {gaps}.")
 
 
-def _short(design: EnergyDesign, draws: int) -> list[dict[str, Any]]:
+def _short(design: EnergyDesign, draws: int, *, carries_over: bool = False) -> list[dict[str, Any]]:
     """What a change makes of each month, in the same drawn weather."""
     return [
         {"floor_chance": month.floor_chance, "days_to_floor": month.days_to_floor}
-        for month in _year(design, draws).months
+        for month in _year(design, draws, carries_over=carries_over).months
     ]

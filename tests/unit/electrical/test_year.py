@@ -116,10 +116,12 @@ def test_a_dark_month_is_worse_than_a_bright_one_and_more_of_either_helps(
     chance = [month["floor_chance"] for month in found["months"]]
     assert chance[11] > chance[5]
     assert found["months"][5]["solar_ah_day"] > found["months"][11]["solar_ah_day"] > 0.0
-    assert set(found["tried"]) == {"panel", "battery"}
-    for tried in found["tried"].values():
-        with_more = [month["floor_chance"] for month in tried["months"]]
+    assert set(found["tried"]) == {"panel", "battery", "carried"}
+    for name in ("panel", "battery"):
+        with_more = [month["floor_chance"] for month in found["tried"][name]["months"]]
         assert all(more <= less for more, less in zip(with_more, chance, strict=True))
+    lived_on = [month["floor_chance"] for month in found["tried"]["carried"]["months"]]
+    assert all(more >= less for more, less in zip(lived_on, chance, strict=True))
 
 
 def test_days_without_sun_agree_with_the_sum_by_hand(by: User) -> None:
