@@ -1,5 +1,5 @@
 import json
-from datetime import UTC
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -45,8 +45,12 @@ json_values = st.recursive(
     max_leaves=5,
 )
 
+# Hypothesis takes its limits without a zone; a day inside what UTC can hold.
+YEAR_2, YEAR_9998 = (datetime.fromisoformat(f"{year:04d}-01-01") for year in (2, 9998))
 # A moment that the clocks skip or repeat equals no other, not even itself elsewhere (PEP 495).
-moments = st.datetimes(timezones=st.timezones()).filter(lambda m: m == m.astimezone(UTC))
+moments = st.datetimes(YEAR_2, YEAR_9998, timezones=st.timezones()).filter(
+    lambda moment: moment == moment.astimezone(UTC)
+)
 
 samples = st.fixed_dictionaries(
     {
