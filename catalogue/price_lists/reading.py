@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import csv
 import io
 import zipfile
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from itertools import islice
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -61,16 +59,26 @@ def _different(heads: Sequence[str]) -> list[str]:
 
 
 def _csv_lines(name: str, content: bytes) -> list[list[str]]:
+    import pandas as pd
+
     if not name.lower().endswith((".csv", ".txt")):
         raise ValidationError("send a CSV or an XLSX file.")
     text = _decoded(content)
     if "\0" in text:
         raise ValidationError("this is not a text file.")
-    cells = csv.reader(io.StringIO(text, newline=""), delimiter=_separator(text))
     try:
-        lines = [line for line in map(_texts, islice(cells, MAX_ROWS + 2)) if line]
-    except csv.Error as error:
-        raise ValidationError("its rows cannot be told apart.") from error
+        frame = pd.read_csv(
+            io.StringIO(text, newline=""),
+            header=None,
+            dtype=str,
+            keep_default_na=False,
+            sep=_separator(text),
+            skip_blank_lines=True,
+            nrows=MAX_ROWS + 2,
+        )
+    except (pd.errors.ParserError, pd.errors.EmptyDataError, ValueError) as error:
+        raise ValidationError("its rows do not all have the same columns.") from error
+    lines = [line for line in map(_texts, frame.itertuples(index=False)) if line]
     if any(len(line) > len(lines[0]) for line in lines):
         raise ValidationError("its rows do not all have the same columns.")
     return lines
