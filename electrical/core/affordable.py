@@ -119,7 +119,8 @@ class _Way:
             state=state,
         )
         power_w, steady_a = asked_by_loads(circuit, state)
-        return power_w / (start_v - drop_v) + steady_a
+        left_v = start_v - drop_v
+        return power_w / (left_v if left_v > 0.0 else start_v) + steady_a
 
     def piece(self, top: str, members: list[str]) -> tuple[float, list[Step]]:
         """What a piece adds to the drop at its cheapest [V], and what thicker cables save.

@@ -139,6 +139,8 @@ class _Search:
             and i not in self.dividing
             and not missing_for_proposal(first.facts[i])
         ]
+        if not wanted:
+            return {}
         alone = {i: _alone(first.facts[i]) for i in wanted}
         facts = with_neighbours_loaded(
             first.facts, {i: self._options_of(known) for i, known in alone.items()}
@@ -324,6 +326,8 @@ class _Search:
         alone: Standing | None,
     ) -> Found:
         why = self._hopeless_words(first.base)
+        if not first.picks and not self.plans_tried and not why:
+            why = "There is nothing that can be chosen."
         if not why:
             why = f"No choice that holds every rule was found in {self.plans_tried} tries."
         return Found(

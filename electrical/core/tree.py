@@ -83,6 +83,8 @@ def together(demands: Iterable[Demand]) -> Demand:
 
 
 _start_extra_a = attrgetter("start_extra_a")
+#: A shorter run counts as a joint, without a conductance of its own [m].
+LEAST_LENGTH_M = 1e-6
 #: How the words begin when current can divide and only the solved network tells how.
 RING = "how current divides in the ring through"
 
@@ -352,8 +354,8 @@ class Tree:
 
 
 def _conductance_s(circuit: Circuit) -> float | None:
-    """Conductance of a run cold [S]; None when it is not laid out yet."""
-    if circuit.cable is None or circuit.route is None or circuit.route.length_m == 0.0:
+    """Conductance of a run cold [S]; None when it is not laid out yet, or has no length."""
+    if circuit.cable is None or circuit.route is None or circuit.route.length_m < LEAST_LENGTH_M:
         return None
     try:
         r20, _clause = max_r20_ohm_per_km(circuit.cable)

@@ -1,0 +1,38 @@
+"""Properties of the search: any vessel gets an answer, and what is called exact holds."""
+
+from hypothesis import HealthCheck, given, settings
+
+from electrical.core.design import Design
+from electrical.core.facts import gather
+from electrical.core.propose import broken_rules
+from electrical.core.search import search_design
+from tests.property.random_designs import designs
+from tests.unit.core.designs import design
+from tests.unit.core.offers import BLADES, CABLES, STRIPS
+
+OFFERED = (*BLADES[::3], *STRIPS[::3])
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(net=designs())
+def test_every_vessel_gets_an_answer(net: Design) -> None:
+    ids = [circuit.id for circuit in net.circuits]
+    found = search_design(
+        net, circuit_ids=ids, cables=lambda _circuit: CABLES, devices=lambda _circuit: OFFERED
+    )
+    assert {p.circuit_id for p in found.proposals} == set(ids)
+    assert found.is_exact != bool(found.why_not_exact)
+    if found.is_exact:
+        assert found.least_cost is not None
+        assert abs(found.cost - found.least_cost) <= 1e-6
+        facts, _voltages = gather(found.design)
+        chosen = [p.circuit_id for p in found.proposals if p.is_complete]
+        assert not any(broken_rules(facts[i], is_lenient=True) for i in chosen)
+
+
+def test_nothing_to_choose_is_said() -> None:
+    found = search_design(
+        design(), circuit_ids=[], cables=lambda _circuit: CABLES, devices=lambda _circuit: OFFERED
+    )
+    assert (found.cost, found.proposals) == (0.0, ())
+    assert found.why_not_exact == "There is nothing that can be chosen."
