@@ -154,7 +154,12 @@ class TestCustomerLink:
         page = anonymous_client.get(reverse("quotes:link", args=[revision.token])).content.decode()
         frames = re.findall(r'<rect class="frame" x="([\d.]+)%" width="([\d.]+)%"', page)
         places = [(float(x), float(width)) for x, width in frames]
-        assert places == [(0.0, 30.0), (30.0, 40.0), (70.0, 20.0), (90.0, 10.0)]  # the standard payment plan
+        assert places == [
+            (0.0, 30.0),
+            (30.0, 40.0),
+            (70.0, 20.0),
+            (90.0, 10.0),
+        ]  # the standard payment plan
 
     def test_total_follows_the_options_ticked(
         self, estimator_client: Client, anonymous_client: Client, job: Job
