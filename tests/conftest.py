@@ -15,10 +15,25 @@ pytest_plugins = [
 ]
 
 
+#: Long modules early, so that no process works on one at the end while the others rest; what
+#: reads the walks of the site (one process walks, the others wait) apart from one another.
+TURNS = {
+    "test_every_page.py": 0,
+    "test_every_form_bad_input.py": 2,
+    "test_every_url_by_role.py": 4,
+    "test_money_stays_in_the_office.py": 4,
+}
+
+
+def _turn(item: pytest.Item) -> int:
+    return TURNS.get(item.path.name, 3 if "unit" in item.path.parts else 1)
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Skip, on one engine, what only the other can show; have the databases that are copied."""
     from django.conf import settings
 
+    items.sort(key=_turn)
     on_postgres = "postgresql" in settings.DATABASES["default"]["ENGINE"]
     for item in items:
         # pytest-django makes the database only if it sees that some test asks for one.
