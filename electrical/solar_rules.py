@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from catalogue.models import RegulatorData, SolarPanelData
-from electrical.core.errors import OutOfTable
+from electrical.core.energy.solar import Panels, Regulator, cold_string
+from electrical.core.errors import BadInput, OutOfTable
 from electrical.core.findings import Finding, Remedy, RemedyKind, Severity, Subject, SubjectKind
 from electrical.core.status import Clause, SourceStatus
 from electrical.core.tables import voc_cold
@@ -11,7 +12,6 @@ from electrical.facts import Facts, record_of
 from electrical.models import Circuit
 
 RULE_ID, TITLE = "cold-string", "Panel voltage on the coldest morning"
-STANDARD_C = 25.0
 OWN_COEFFICIENT = Clause(
     source="coefficient of the panel's maker", clause="", status=SourceStatus.SECOND_HAND
 )
@@ -35,11 +35,15 @@ def _judged(
     if lowest_c is None:
         return _cannot_tell(subject, "lowest temperature at the home port", voc_cold.CLAUSE)
     try:
-        factor, clause = cold_factor(panel, float(lowest_c))
+        cold = cold_string(_panels(circuit, panel), _regulator(regulator), lowest_c=float(lowest_c))
     except OutOfTable:
         return _cannot_tell(subject, "temperature coefficient of the panel", voc_cold.CLAUSE)
-    volts, limit = float(panel.voc_v) * factor, float(regulator.max_input_v)
-    is_over = volts > limit
+    except BadInput as refused:
+        return _cannot_tell(subject, f"right figure: {refused}", voc_cold.CLAUSE)
+    if cold is None:
+        return _cannot_tell(subject, "open-circuit voltage of the panel", voc_cold.CLAUSE)
+    volts, limit = cold.string_v, float(regulator.max_input_v)
+    is_over = not cold.is_within
     return Finding(
         rule_id=RULE_ID,
         title=TITLE,
@@ -47,7 +51,7 @@ def _judged(
         subject=subject,
         message=f"The panel on {circuit.label} gives up to {volts:.1f} V at {lowest_c} °C; its "
         f"regulator stands {limit:g} V.",
-        clause=clause,
+        clause=OWN_COEFFICIENT if panel.voc_coefficient_pct_per_c is not None else voc_cold.CLAUSE,
         value=volts,
         limit=limit,
         unit="V",
@@ -57,12 +61,18 @@ def _judged(
     )
 
 
-def cold_factor(panel: SolarPanelData, lowest_c: float) -> tuple[float, Clause]:
-    """Open-circuit voltage at the lowest temperature over that at 25 °C."""
-    if panel.voc_coefficient_pct_per_c is None:
-        return voc_cold.cold_factor(lowest_c), voc_cold.CLAUSE
-    per_c = float(panel.voc_coefficient_pct_per_c) / 100.0
-    return 1.0 + per_c * (lowest_c - STANDARD_C), OWN_COEFFICIENT
+def _panels(circuit: Circuit, panel: SolarPanelData) -> Panels:
+    per_c = panel.voc_coefficient_pct_per_c
+    return Panels(
+        label=circuit.label,
+        peak_w=float(panel.power_w),
+        open_circuit_v=float(panel.voc_v),
+        voltage_coefficient_per_c=None if per_c is None else float(per_c) / 100.0,
+    )
+
+
+def _regulator(regulator: RegulatorData) -> Regulator:
+    return Regulator(label="regulator", max_input_v=float(regulator.max_input_v))
 
 
 def _cannot_tell(subject: Subject, missing: str, clause: Clause) -> Finding:

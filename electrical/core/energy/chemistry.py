@@ -66,7 +66,7 @@ class Convention:
 
 
 def _memory(value: float) -> Sourced:
-    return Sourced(value, SourceStatus.MEMORY, "battery conventions, from memory")
+    return Sourced(value, SourceStatus.MEMORY, "battery conventions")
 
 
 def _second(value: float) -> Sourced:

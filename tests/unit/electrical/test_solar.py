@@ -108,3 +108,11 @@ def test_the_sun_brings_amp_hours_back(by: User) -> None:
     energy = check(job).energy
     assert energy.balance.charge_ah == pytest.approx(18.75 * 0.9)
     assert energy.autonomy.days_with_charging == pytest.approx(50 / (24 - 16.875))
+
+
+def test_a_panel_beyond_any_is_a_finding_not_a_failure(by: User) -> None:
+    job = wired(by, make_panel(voc_v="999"), make_regulator())
+    set_home_port(job, by=by, lowest_c=-15)
+    found = cold_finding(job)
+    assert found.severity is Severity.CANNOT_TELL
+    assert "open-circuit voltage" in found.message
