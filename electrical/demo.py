@@ -13,17 +13,21 @@ from electrical.day_plans import (
 )
 from electrical.devices import refresh_devices, tell
 from electrical.models import (
+    Bond,
     Circuit,
     DataBackbone,
     DayPlan,
     Device,
     DutyOverride,
+    Earthing,
     HomePort,
     OperatingState,
 )
+from electrical.models.earthing import EarthingWay
 from electrical.wiring.wire_up import wire_up
 from electrical.year.ports import set_year
-from fitout.jobs.models import Job
+from fitout.jobs.models import Job, VesselKind
+from fitout.kit.audit import tracked
 from fitout.kit.models import User
 
 #: An inverter's record has no duties; the owners said how much they would use it.
@@ -38,6 +42,7 @@ SUN, COLDEST, LATITUDE = Decimal("2.60"), -6, Decimal("51.50")
 SUN_BY_MONTH = (0.7, 1.4, 2.5, 4.0, 5.0, 5.3, 5.0, 4.2, 3.1, 1.8, 0.9, 0.6)
 AIR_BY_MONTH = (7, 7, 8, 10, 12, 14, 16, 16, 15, 12, 9, 8)
 INVENTED = "invented for the demo"
+BOND_MM2 = Decimal(10)
 
 
 def load(job: Job, by: User) -> None:
@@ -68,11 +73,24 @@ def load(job: Job, by: User) -> None:
                 )
             },
         )
+    _earthed(job, by)
     _batteries_held(job, by)
     _inverters(job, by)
     _backbone(job, by)
     if not Circuit.objects.filter(job=job).exists():
         wire_up(job, by)
+
+
+def _earthed(job: Job, by: User) -> None:
+    """Negative to the engine, the hull or the body at one place; a metal tank bonded in green."""
+    if Earthing.objects.filter(job=job).exists():
+        return
+    with tracked(actor=by, scope=job.scope, label="Earthing", action="wiring.earthing") as change:
+        told = {"way": EarthingWay.NEGATIVE, "joints": 1, "changed_by": by}
+        change.created(Earthing.objects.create(job=job, **told))
+        if job.vessel.kind == VesselKind.BOAT:
+            bond = {"name": "Fuel tank", "size_mm2": BOND_MM2, "colour": "green"}
+            change.created(Bond.objects.create(job=job, changed_by=by, **bond))
 
 
 def hours_of(job: Job) -> dict[str, Decimal]:

@@ -8,12 +8,14 @@ from functools import cached_property
 from catalogue.models import DATA_BY_KIND, DataDeviceData, ElectricalData, LoadData, PartKind
 from electrical.core.tables.data_backbone import LOAD_UNIT_A
 from electrical.models import (
+    Bond,
     Circuit,
     CircuitDevice,
     CircuitRole,
     DayPlan,
     Device,
     DutyOverride,
+    Earthing,
     HomePort,
 )
 from fitout.jobs.models import CablewayNode, CablewaySegment, Job, Zone
@@ -96,6 +98,8 @@ class Facts:
     plan_h: dict[str, float]
     duty_overrides: dict[tuple[int, str], float] = field(default_factory=dict)
     home_port: HomePort | None = None
+    earthing: Earthing | None = None
+    bonds: tuple[Bond, ...] = ()
 
     @cached_property
     def device_by_id(self) -> dict[int, Device]:
@@ -195,4 +199,6 @@ def load_facts(job: Job) -> Facts:
             for override in DutyOverride.objects.filter(device__job=job)
         },
         home_port=HomePort.objects.filter(job=job).first(),
+        earthing=Earthing.objects.filter(job=job).first(),
+        bonds=tuple(Bond.objects.filter(job=job)),
     )

@@ -4,11 +4,21 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from electrical.core.findings import Finding, Remedy, Severity, SubjectKind
+from electrical.core.rules import earthing
 from electrical.facts import Facts
 
 #: Worth reading one by one; the others are told once, with the circuits they are about.
 ONE_BY_ONE = frozenset({Severity.STOP, Severity.ATTENTION})
 DEVICE_KINDS = frozenset({SubjectKind.SOURCE, SubjectKind.BOARD, SubjectKind.CONVERTER})
+
+
+EARTHING_RULES = frozenset(rule.id for rule in earthing.RULES)
+
+
+def is_about_earth(finding: Finding) -> bool:
+    """By the rules of earthing, or of colours about a bonding conductor; they have a page."""
+    of_a_bond = finding.rule_id == "colours" and finding.subject.kind is SubjectKind.PART
+    return finding.rule_id in EARTHING_RULES or of_a_bond
 
 
 @dataclass(frozen=True)
@@ -94,6 +104,10 @@ class FindingGroup:
     def is_on_backbone(self) -> bool:
         """About the data backbone, which has a page of its own."""
         return self.first.rule_id.startswith("data-")
+
+    @property
+    def is_about_earth(self) -> bool:
+        return is_about_earth(self.first)
 
     @property
     def subject_name(self) -> str:

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from catalogue.models import ChargingSourceData, PartKind
 from catalogue.models.electrical_data import ChargingKind
 from electrical.adapters.circuits import circuit_of
+from electrical.adapters.earthing import earthing_of
 from electrical.adapters.links import links_of
 from electrical.adapters.points import boards_of, converters_of, sources_of
 from electrical.adapters.routes import Run
@@ -37,6 +38,7 @@ def design_of(facts: Facts, runs: Mapping[int, Run]) -> Design:
         links=links_of(facts),
         states=STATES,
         has_mains=has_mains(facts),
+        earthing=earthing_of(facts),
         segment_labels={str(s.pk): s.cableway for s in facts.segments},
     )
 
