@@ -14,8 +14,12 @@ from electrical.data_backbone.layout import Layout, Tee, is_backbone_cable
 from electrical.models import DataBackbone, Device
 from fitout.kit.forms import Form, NumberField
 
-SHEET_OR = [("", "As on the build sheet"), ("true", "Yes"), ("false", "No")]
+SHEET_OR = [("", "As on the build sheet"), ("True", "Yes"), ("False", "No")]
 MOST_TEES = 99
+
+
+def is_yes(text: str) -> bool:
+    return text == "True"
 
 
 @dataclass(frozen=True)
@@ -39,11 +43,19 @@ class LayoutForm(Form):
         empty_label="The longest on the build sheet",
         help_text="Its grade sets the limits, its resistance the drop.",
     )
-    terminator_first = forms.NullBooleanField(
-        label="Terminator at the first tee", required=False, widget=forms.Select(choices=SHEET_OR)
+    terminator_first = forms.TypedChoiceField(
+        label="Terminator at the first tee",
+        choices=SHEET_OR,
+        coerce=is_yes,
+        empty_value=None,
+        required=False,
     )
-    terminator_last = forms.NullBooleanField(
-        label="Terminator at the last tee", required=False, widget=forms.Select(choices=SHEET_OR)
+    terminator_last = forms.TypedChoiceField(
+        label="Terminator at the last tee",
+        choices=SHEET_OR,
+        coerce=is_yes,
+        empty_value=None,
+        required=False,
     )
     shield_grounds = NumberField(
         label="Points where the shield is grounded",

@@ -16,6 +16,7 @@ VIEWS = sorted(name for name, _ in all_views())
 #: Addresses no walk of the demo can meet, each with its reason.
 NOT_ON_A_WALK = {
     "electrical:together_use": "offered once a choice is found; tests/web/electrical asks it",
+    "electrical:follow_sheet": "offered while devices lag behind; tests/web/electrical asks it",
     "handover:pack": "asked only while a pack is being made; tests/web/handover asks it",
     "kit:look": "only while developing; no page of the product links to it",
     "kit:look_part": "only while developing; no page of the product links to it",

@@ -90,6 +90,18 @@ def test_a_saved_layout_is_what_is_drawn(job: Job, estimator_client: Client) -> 
     assert "Where the shield is grounded is not known" not in soup.text
 
 
+def test_a_told_terminator_is_shown_as_told(job: Job, estimator_client: Client) -> None:
+    values = filled(shown(estimator_client, job)) | {"terminator_first": "True"}
+    assert estimator_client.post(url(job, "data_backbone_save"), values).status_code == 303
+    chosen = shown(estimator_client, job).select_one("[name=terminator_first] option[selected]")
+    assert chosen is not None
+    assert chosen.text == "Yes"
+    response = estimator_client.post(
+        url(job, "data_backbone_save"), values | {"terminator_last": "maybe"}
+    )
+    assert response.status_code == 422
+
+
 def test_what_cannot_be_is_named_at_its_field_and_nothing_is_lost(
     job: Job, estimator_client: Client
 ) -> None:
