@@ -12,14 +12,10 @@ from catalogue.models import Part, PartKind
 from electrical.data_backbone.editing import TeeValues
 from electrical.data_backbone.layout import Layout, Tee, is_backbone_cable
 from electrical.models import DataBackbone, Device
-from fitout.kit.forms import Form, NumberField
+from fitout.kit.forms import Form, NumberField, YesNoField
 
-SHEET_OR = [("", "As on the build sheet"), ("True", "Yes"), ("False", "No")]
+AS_ON_SHEET = "As on the build sheet"
 MOST_TEES = 99
-
-
-def is_yes(text: str) -> bool:
-    return text == "True"
 
 
 @dataclass(frozen=True)
@@ -43,20 +39,8 @@ class LayoutForm(Form):
         empty_label="The longest on the build sheet",
         help_text="Its grade sets the limits, its resistance the drop.",
     )
-    terminator_first = forms.TypedChoiceField(
-        label="Terminator at the first tee",
-        choices=SHEET_OR,
-        coerce=is_yes,
-        empty_value=None,
-        required=False,
-    )
-    terminator_last = forms.TypedChoiceField(
-        label="Terminator at the last tee",
-        choices=SHEET_OR,
-        coerce=is_yes,
-        empty_value=None,
-        required=False,
-    )
+    terminator_first = YesNoField(label="Terminator at the first tee", untold=AS_ON_SHEET)
+    terminator_last = YesNoField(label="Terminator at the last tee", untold=AS_ON_SHEET)
     shield_grounds = NumberField(
         label="Points where the shield is grounded",
         min_value=0,

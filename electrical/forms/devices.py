@@ -3,11 +3,9 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from django import forms
-
 from catalogue.models import PartKind
 from electrical.models import Device, OperatingState
-from fitout.kit.forms import Form, ModelForm, NumberField
+from fitout.kit.forms import Form, ModelForm, NumberField, YesNoField
 
 FIELD_BY_KIND = {
     PartKind.BATTERY: "held_down",
@@ -19,21 +17,18 @@ FIELD_BY_KIND = {
 class DeviceForm(ModelForm):
     """What a person knows of a device that neither the part nor the line tells."""
 
+    held_down = YesNoField(
+        label="Battery held down",
+        untold="Not known yet",
+        help_text="It moves no more than 25 mm when pulled with twice its weight.",
+    )
+
     class Meta:
         model = Device
         fields = ["held_down", "always_live", "is_negative"]
         labels = {
-            "held_down": "Battery held down",
             "always_live": "Fed ahead of the isolator: always live",
             "is_negative": "Negative busbar: no circuit starts from it",
-        }
-        widgets = {
-            "held_down": forms.Select(
-                choices=[("", "Not known yet"), ("true", "Yes"), ("false", "No")]
-            )
-        }
-        help_texts = {
-            "held_down": "It moves no more than 25 mm when pulled with twice its weight.",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -202,6 +202,19 @@ class ModelForm(CleanForm, forms.ModelForm):  # type: ignore[type-arg]
         return 409 if self.is_overtaken else 422
 
 
+class YesNoField(forms.TypedChoiceField):
+    """Yes, no, or None while nobody has told; `untold` words the last."""
+
+    def __init__(self, *, untold: str, **kwargs: Any) -> None:
+        super().__init__(
+            choices=[("", untold), ("True", "Yes"), ("False", "No")],
+            coerce=lambda text: text == "True",
+            empty_value=None,
+            required=False,
+            **kwargs,
+        )
+
+
 class TrackedForm(ModelForm):
     """A form whose save is one entry of the audit trail."""
 

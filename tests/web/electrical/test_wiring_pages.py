@@ -282,10 +282,13 @@ def test_a_battery_is_told_to_be_held_down(job: Job, estimator_client: Client) -
     soup = page(estimator_client, url(job))
     assert "Battery held down" in soup.select_one(".findings").get_text()  # type: ignore[union-attr]
     address = url(job, "device", battery.pk)
-    sent = {"form": "about", "held_down": "true", "version": battery.version}
+    sent = {"form": "about", "held_down": "True", "version": battery.version}
     assert estimator_client.post(address, sent).status_code == 303
     soup = page(estimator_client, url(job))
     assert "Battery held down" not in soup.select_one(".findings").get_text()  # type: ignore[union-attr]
+    chosen = page(estimator_client, address).select_one("[name=held_down] option[selected]")
+    assert chosen is not None
+    assert chosen.text == "Yes"
 
 
 # Energy.
