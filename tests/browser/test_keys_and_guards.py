@@ -111,7 +111,7 @@ def test_entry_waits_on_the_phone_until_the_signal_is_back(
     with phone.expect_response("**/sign-out/"):
         context.set_offline(False)
     expect(phone.locator("#offline")).to_be_hidden()
-    assert phone.evaluate("localStorage.getItem('waiting')") == "[]"
+    phone.wait_for_function("localStorage.getItem('waiting') === '[]'")  # the page is loaded anew
 
 
 def test_session_that_ended_asks_to_sign_in_and_keeps_what_was_typed(
