@@ -26,7 +26,8 @@ TURNS = {
 
 
 def _turn(item: pytest.Item) -> int:
-    return TURNS.get(item.path.name, 3 if "unit" in item.path.parts else 1)
+    is_early = {"browser", "reliability"} & set(item.path.parts)
+    return TURNS.get(item.path.name, 1 if is_early else 3)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
