@@ -7,7 +7,9 @@ from typing import Any
 
 from django.db.models import QuerySet
 
+from catalogue.models import Part
 from electrical.devices import refresh_devices
+from electrical.facts import DEVICE_KINDS
 from fitout.jobs.models import Job
 from fitout.jobs.models.jobs import OPEN_STAGES
 from fitout.kit.audit import Actor, person_of
@@ -40,7 +42,7 @@ def follow(scope: str, changes: Sequence[Mapping[str, Any]], actor: Actor) -> No
     jobs: Iterable[Job] = Job.objects.filter(number=number)
     if any(change["model"] == ZONE for change in changes):
         jobs = _with_the_same_vessel(number)
-    elif not any(matters(change) for change in changes):
+    elif not concern_devices([change for change in changes if matters(change)]):
         return
     for job in jobs:
         refresh_devices(job, person_of(actor))
@@ -49,6 +51,15 @@ def follow(scope: str, changes: Sequence[Mapping[str, Any]], actor: Actor) -> No
 def _with_the_same_vessel(number: str) -> QuerySet[Job]:
     vessels = Job.objects.filter(number=number).values("vessel_id")
     return Job.objects.filter(vessel_id__in=vessels, stage__in=OPEN_STAGES)
+
+
+def concern_devices(changes: Sequence[Mapping[str, Any]]) -> bool:
+    """Whether a kit is among the lines, or a part that becomes a device."""
+    rows = [row for change in changes for row in (change["before"], change["after"]) if row]
+    if any(row["part_id"] is None for row in rows):
+        return True
+    parts = {row["part_id"] for row in rows}
+    return Part.objects.filter(pk__in=parts, kind__in=DEVICE_KINDS).exists()
 
 
 def matters(change: Mapping[str, Any]) -> bool:

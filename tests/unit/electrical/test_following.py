@@ -133,3 +133,16 @@ def test_what_a_part_says_of_itself_is_seen_as_behind_and_put_right_when_asked(
     refresh_devices(job, by)
     assert names(job) == []
     assert behind(job, []) == 0
+
+
+def test_a_part_that_is_no_device_costs_no_look_at_the_sheet(
+    job: Job, by: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seat = put(job, make_part(description="Helm seat"), "HM", by=by)
+    light = put(job, make_load("Deck light"), "HM", by=by)
+    asked: list[Job] = []
+    monkeypatch.setattr("electrical.following.refresh_devices", lambda job, by: asked.append(job))
+    editing.edit(seat, by=by, version=seat.version, quantity=Decimal(3))
+    assert asked == []
+    editing.edit(light, by=by, version=light.version, quantity=Decimal(3))
+    assert asked == [job]
