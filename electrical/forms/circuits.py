@@ -11,7 +11,7 @@ from electrical.circuits import next_number
 from electrical.facts import POINT_KINDS
 from electrical.models import Circuit, CircuitRole, Device
 from fitout.jobs.models import Job
-from fitout.kit.forms import ModelForm, NumberField
+from fitout.kit.forms import ModelForm, NumberField, WholeNumberField
 
 
 class DeviceChoices(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
@@ -25,14 +25,14 @@ class DeviceChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
 
 
 class CircuitForm(ModelForm):
-    number = NumberField(label="Number", min_value=1, max_value=9999, decimal_places=0)
+    number = WholeNumberField(label="Number", min_value=1, max_value=9999)
     origin = DeviceChoice(
         queryset=Device.objects.none(),
         label="From",
         help_text="The board, busbar, battery or converter it starts at.",
     )
-    board_position = NumberField(
-        label="Way on the board", min_value=1, max_value=200, decimal_places=0, required=False
+    board_position = WholeNumberField(
+        label="Way on the board", min_value=1, max_value=200, required=False
     )
     devices = DeviceChoices(
         queryset=Device.objects.none(),
@@ -126,15 +126,11 @@ class CircuitForm(ModelForm):
             fields["protection_distance_m"].initial = self.instance.protection_distance_m
 
     def clean_number(self) -> int:
-        number = int(self.cleaned_data["number"])
+        number: int = self.cleaned_data["number"]
         others = Circuit.objects.filter(job=self.job, number=number).exclude(pk=self.instance.pk)
         if others.exists():
             raise ValidationError(f"Number: {number} is another circuit's already.")
         return number
-
-    def clean_board_position(self) -> int | None:
-        value = self.cleaned_data["board_position"]
-        return None if value is None else int(value)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()

@@ -12,7 +12,7 @@ from catalogue.models import Part, PartKind
 from electrical.data_backbone.editing import TeeValues
 from electrical.data_backbone.layout import Layout, Tee, is_backbone_cable
 from electrical.models import DataBackbone, Device
-from fitout.kit.forms import Form, NumberField, YesNoField
+from fitout.kit.forms import Form, NumberField, WholeNumberField, YesNoField
 
 AS_ON_SHEET = "As on the build sheet"
 MOST_TEES = 99
@@ -41,11 +41,10 @@ class LayoutForm(Form):
     )
     terminator_first = YesNoField(label="Terminator at the first tee", untold=AS_ON_SHEET)
     terminator_last = YesNoField(label="Terminator at the last tee", untold=AS_ON_SHEET)
-    shield_grounds = NumberField(
+    shield_grounds = WholeNumberField(
         label="Points where the shield is grounded",
         min_value=0,
         max_value=9,
-        decimal_places=0,
         required=False,
         help_text="One, at the supply. Leave empty until you have looked.",
     )

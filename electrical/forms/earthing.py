@@ -7,17 +7,16 @@ from django import forms
 from electrical.models import Bond, Circuit, Earthing
 from electrical.models.earthing import EarthingWay
 from fitout.jobs.models import Job
-from fitout.kit.forms import NumberField, TrackedForm
+from fitout.kit.forms import NumberField, TrackedForm, WholeNumberField
 
 
 class EarthingForm(TrackedForm):
     action = "wiring.earthing"
 
-    joints = NumberField(
+    joints = WholeNumberField(
         label="Places where the negative is earthed",
         min_value=0,
         max_value=50,
-        decimal_places=0,
         required=False,
         help_text="Where it meets the engine, the hull or the body. Leave empty until counted.",
     )
@@ -33,10 +32,6 @@ class EarthingForm(TrackedForm):
         way = self.fields["way"]
         assert isinstance(way, forms.ChoiceField)  # noqa: S101 - for the type checker
         way.choices = [("", "Not known"), *EarthingWay.choices]
-
-    def clean_joints(self) -> int | None:
-        value = self.cleaned_data["joints"]
-        return None if value is None else int(value)
 
     def entry_label(self, *, adding: bool) -> str:
         return "Earthing"

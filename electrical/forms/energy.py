@@ -10,7 +10,7 @@ from django.forms.boundfield import BoundField
 from electrical.day_plans import DAY_H
 from electrical.models import HomePort, OperatingState
 from electrical.year.ports import MONTHS, months_of
-from fitout.kit.forms import Form, ModelForm, NumberField
+from fitout.kit.forms import Form, ModelForm, NumberField, WholeNumberField
 from fitout.kit.money import quantity_text
 
 
@@ -127,11 +127,10 @@ class HomePortForm(ModelForm):
         required=False,
         help_text="Mean daily irradiation on the flat in the month that matters.",
     )
-    lowest_c = NumberField(
+    lowest_c = WholeNumberField(
         label="Lowest temperature",
         min_value=-40,
         max_value=24,
-        decimal_places=0,
         unit="°C",
         required=False,
         help_text="On record; solar panels give most volts in the cold.",
@@ -141,10 +140,6 @@ class HomePortForm(ModelForm):
         model = HomePort
         fields = ["irradiation_kwh_m2_day", "lowest_c", "source"]
         labels = {"source": "Where the figures are from"}
-
-    def clean_lowest_c(self) -> int | None:
-        value = self.cleaned_data["lowest_c"]
-        return None if value is None else int(value)
 
     def values(self) -> dict[str, Any]:
         return {name: self.cleaned_data[name] for name in self.Meta.fields}

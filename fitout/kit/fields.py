@@ -127,6 +127,17 @@ class NumberField(forms.Field):
             return True
 
 
+class WholeNumberField(NumberField):
+    """An int between two limits."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(decimal_places=0, **options)
+
+    def clean(self, value: Any) -> int | None:
+        number = super().clean(value)
+        return None if number is None else int(number)
+
+
 def as_number_field(field: forms.Field, model_field: Any = None) -> forms.Field:
     """The lenient field in place of Django's, with the limits of the model's column."""
     number = (forms.IntegerField, forms.FloatField, forms.DecimalField)

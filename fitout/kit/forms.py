@@ -16,6 +16,7 @@ from . import audit
 from .fields import (
     DateInput,
     NumberField,
+    WholeNumberField,
     as_number_field,
     name_limits,
     name_messages,
@@ -32,6 +33,7 @@ __all__ = [
     "Renderer",
     "StaleVersion",
     "TrackedForm",
+    "WholeNumberField",
 ]
 
 
