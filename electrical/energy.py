@@ -3,17 +3,18 @@
 from dataclasses import dataclass
 from functools import cached_property
 
-from catalogue.models import BatteryData, ChargingSourceData, PartKind, SolarPanelData
-from catalogue.models.electrical_data import BatteryUse, ChargingKind, Chemistry
-from electrical.adapters.loads import ENGINE_RUNS, current_of, duties_of
+from catalogue.models import BatteryData, PartKind
+from catalogue.models.electrical_data import BatteryUse, Chemistry
+from electrical.adapters.loads import current_of, duties_of
 from electrical.adapters.numbers import number, system_v
 from electrical.adapters.points import CHEMISTRY, main_v
+from electrical.charging import HouseCharger, house_charging
 from electrical.core.energy.autonomy import Autonomy, AutonomyVerdict, autonomy
 from electrical.core.energy.balance import DailyBalance, daily_balance
-from electrical.core.energy.day import Battery, Charger, ChargerKind, DayPlan, Load
+from electrical.core.energy.day import Battery, DayPlan, Load
 from electrical.core.findings import Severity
 from electrical.day_plans import assumed_hours
-from electrical.facts import Facts, load_record_of, record_of
+from electrical.facts import Facts, record_of
 from electrical.models import Device, OperatingState
 from electrical.supply import batteries_of, conversion_efficiency
 from electrical.wiring.grouping import load_v, needs_power
@@ -29,6 +30,7 @@ class Energy:
     balance: DailyBalance
     autonomy: Autonomy
     battery: Battery
+    charging: tuple[HouseCharger, ...]
     has_battery: bool
     is_plan_assumed: bool
     asked_days: float
@@ -58,17 +60,18 @@ class Energy:
 
 def energy_of(facts: Facts) -> Energy:
     plan_h = facts.plan_h or {s: float(h) for s, h in assumed_hours(facts.job).items()}
-    battery = house_battery(facts)
+    battery, charging = house_battery(facts), house_charging(facts)
     balance = daily_balance(
         plan=DayPlan(hours_by_state={s: plan_h.get(s, 0.0) for s in OperatingState.values}),
         loads=loads_of(facts),
         battery=battery,
-        chargers=chargers_of(facts),
+        chargers=[one.charger for one in charging],
     )
     return Energy(
         balance=balance,
         autonomy=autonomy(balance=balance, battery=battery),
         battery=battery,
+        charging=charging,
         has_battery=bool(house_batteries(facts)),
         is_plan_assumed=not facts.plan_h,
         asked_days=float(facts.job.autonomy_asked_days),
@@ -137,67 +140,3 @@ def _duties(facts: Facts, device: Device) -> dict[str, float | None]:
             if (device.pk, state) not in facts.duty_overrides and state != OperatingState.IDLE:
                 duties[state] = None
     return duties
-
-
-def chargers_of(facts: Facts) -> list[Charger]:
-    chargers = []
-    for device in facts.of_kind(PartKind.CHARGING_SOURCE):
-        record = record_of(device)
-        if isinstance(record, ChargingSourceData) and charges_house(facts, device, record):
-            chargers.append(_charger(device, record))
-    return chargers + _solar(facts)
-
-
-def charges_house(facts: Facts, device: Device, record: ChargingSourceData) -> bool:
-    if system_v(record.nominal_v) != main_v(facts):
-        return False
-    ends = [facts.far_point(circuit) for circuit in facts.starting_at.get(device.pk, ())]
-    if ends:
-        return any(end is not None and _is_house_side(end) for end in ends)
-    if load_record_of(device) is not None:
-        return BatteryUse.HOUSE in {
-            battery.use
-            for battery in map(record_of, batteries_of(facts, device))
-            if isinstance(battery, BatteryData)
-        }
-    return record.source != ChargingKind.ALTERNATOR
-
-
-def _is_house_side(end: Device) -> bool:
-    record = record_of(end)
-    return not isinstance(record, BatteryData) or record.use == BatteryUse.HOUSE
-
-
-def _charger(device: Device, record: ChargingSourceData) -> Charger:
-    kinds = {
-        ChargingKind.ALTERNATOR: ChargerKind.ALTERNATOR,
-        ChargingKind.DCDC: ChargerKind.DC_DC,
-        ChargingKind.MAINS: ChargerKind.MAINS,
-    }
-    is_mains = record.source == ChargingKind.MAINS
-    states = (OperatingState.SHORE,) if is_mains else ENGINE_RUNS
-    return Charger(
-        charger_id=str(device.pk),
-        label=f"{device.label} {device.name}",
-        kind=kinds[ChargingKind(record.source)],
-        current_a=float(record.output_a),
-        duty_by_state=dict.fromkeys(states, 1.0),
-    )
-
-
-def _solar(facts: Facts) -> list[Charger]:
-    """All panels together; without a figure for the port's sun the charge stays not known."""
-    panels = [record_of(device) for device in facts.of_kind(PartKind.SOLAR_PANEL)]
-    power_w = sum(float(panel.power_w) for panel in panels if isinstance(panel, SolarPanelData))
-    if not power_w:
-        return []
-    sun = facts.home_port.irradiation_kwh_m2_day if facts.home_port else None
-    return [
-        Charger(
-            charger_id="solar",
-            label=f"Solar panels, {power_w:g} W",
-            kind=ChargerKind.SOLAR,
-            peak_w=power_w,
-            irradiation_kwh_m2_day=number(sun),
-        )
-    ]

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from electrical.core.energy.autonomy import AutonomyVerdict
+from electrical.core.energy.day import ChargerKind
 from electrical.energy import Energy
 from electrical.facts import Facts
 from electrical.models import OperatingState
@@ -12,6 +13,9 @@ VERDICTS = {
     AutonomyVerdict.CANNOT_TELL: "cannot tell",
     AutonomyVerdict.NEVER_RUNS_OUT: "does not run out",
 }
+
+
+ACCEPTED = " The battery accepts less, and that is counted."
 
 
 @dataclass(frozen=True)
@@ -39,6 +43,7 @@ class ChargeLine:
     label: str
     current: str
     stored: str
+    why: str
 
 
 @dataclass(frozen=True)
@@ -78,8 +83,16 @@ class EnergyPage:
 
     @cached_property
     def charges(self) -> list[ChargeLine]:
+        why = {one.charger.charger_id: one.why for one in self.energy.charging}
         return [
-            ChargeLine(row.label, _text(row.current_a, "A"), _text(row.stored_ah, "Ah"))
+            ChargeLine(
+                label=row.label,
+                current="by the sun"
+                if row.kind is ChargerKind.SOLAR
+                else _text(row.current_a, "A"),
+                stored=_text(row.stored_ah, "Ah"),
+                why=why[row.charger_id] + (ACCEPTED if row.is_limited_by_battery else ""),
+            )
             for row in self.energy.balance.charge_rows
         ]
 

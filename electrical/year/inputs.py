@@ -10,7 +10,7 @@ from catalogue.models import PartKind, RegulatorData, SolarPanelData
 from electrical.adapters.numbers import fraction, number
 from electrical.core.energy.balance import daily_balance
 from electrical.core.energy.day import Battery, Charger, ChargerKind, DayPlan, Load
-from electrical.energy import Energy, chargers_of, energy_of, house_batteries, loads_of
+from electrical.energy import Energy, energy_of, house_batteries, loads_of
 from electrical.facts import Facts, record_of
 from electrical.models import Device, OperatingState
 from electrical.year.ports import MONTHS, Figures, months_of
@@ -61,6 +61,8 @@ class YearInputs:
     states: tuple[str, ...]
     loads: tuple[Load, ...]
     chargers: tuple[Charger, ...]
+    charging: tuple[str, ...]
+    """What sets the current of each of them, in words."""
     panels: tuple[Panels, ...]
     latitude_deg: float | None
     irradiation_kwh_m2_day: tuple[float | None, ...]
@@ -80,9 +82,9 @@ def inputs_of(facts: Facts, energy: Energy | None = None) -> YearInputs:
     states = hours_of_day(energy.balance.hours_by_state)
     loads = _loads(facts, energy, states)
     chargers = [
-        replace(x, duty_by_state=_kept(x.duty_by_state, energy, states))
-        for x in chargers_of(facts)
-        if x.kind is not ChargerKind.SOLAR
+        replace(one.charger, duty_by_state=_kept(one.charger.duty_by_state, energy, states))
+        for one in energy.charging
+        if one.charger.kind is not ChargerKind.SOLAR
     ]
     records = house_batteries(facts)
     return YearInputs(
@@ -91,6 +93,11 @@ def inputs_of(facts: Facts, energy: Energy | None = None) -> YearInputs:
         states=states,
         loads=loads,
         chargers=tuple(chargers),
+        charging=tuple(
+            f"{one.charger.label}: {one.why}"
+            for one in energy.charging
+            if one.charger.kind is not ChargerKind.SOLAR
+        ),
         panels=tuple(_panels(facts)),
         latitude_deg=number(facts.home_port.latitude_deg) if facts.home_port else None,
         irradiation_kwh_m2_day=tuple(number(sun) for sun, _ in figures),

@@ -83,14 +83,17 @@ def _run(inputs: YearInputs, draws: int) -> dict[str, Any]:
         "draws": base.draws,
         "seed": base.seed,
         "sources": [
-            f"{name}: {figure.value:g}{unit}. {figure.source} ({figure.status.value})"
-            for name, figure, unit in (
-                ("Usable part of the battery", law.usable_depth, ""),
-                ("Largest charging current", law.acceptance_a, f"{NBSP}A"),
-                ("Amp-hours out for each in", law.charge_efficiency, ""),
-                ("Rate effect, exponent", law.exponent, ""),
-                ("Coldest it may be charged", law.min_charge_c, f"{NBSP}°C"),
-            )
+            *inputs.charging,
+            *(
+                f"{name}: {figure.value:g}{unit}. {figure.source} ({figure.status.value})"
+                for name, figure, unit in (
+                    ("Usable part of the battery", law.usable_depth, ""),
+                    ("Largest charging current", law.acceptance_a, f"{NBSP}A"),
+                    ("Amp-hours out for each in", law.charge_efficiency, ""),
+                    ("Rate effect, exponent", law.exponent, ""),
+                    ("Coldest it may be charged", law.min_charge_c, f"{NBSP}°C"),
+                )
+            ),
         ],
     }
 

@@ -114,16 +114,20 @@ def make_outlet(name: str = "Outlet") -> Part:
 
 def make_charger(name: str = "DC-DC charger", *, source: str = "dcdc", **data: Any) -> Part:
     part = make_part(description=name, kind="charging_source", category="charging")
-    ChargingSourceData.objects.create(
-        part=part,
-        source=source,
-        input_v=Decimal("12"),
-        nominal_v=Decimal("12"),
-        output_a=Decimal("30"),
-        efficiency_pct=Decimal("90"),
-        **data,
-    )
+    values: dict[str, Any] = {
+        "input_v": Decimal("12"),
+        "nominal_v": Decimal("12"),
+        "output_a": Decimal("30"),
+        "efficiency_pct": Decimal("90"),
+    }
+    ChargingSourceData.objects.create(part=part, source=source, **(values | data))
     return part
+
+
+def make_alternator(name: str = "Alternator", *, output_a: str) -> Part:
+    return make_charger(
+        name, source="alternator", input_v=None, efficiency_pct=None, output_a=Decimal(output_a)
+    )
 
 
 def make_backbone_feed() -> Part:

@@ -284,7 +284,7 @@ def _charger_gaps(plan: DayPlan, charger: Charger, battery: Battery) -> list[Mis
         }
     else:
         duties = charger.duty_by_state or {}
-        needed = {"charging current": charger.current_a} | {
+        needed = {charger.current_missing: charger.current_a} | {
             f"duty in {state}": duties.get(state, 0.0)
             for state, hours_h in plan.hours_by_state.items()
             if hours_h > 0.0

@@ -165,6 +165,8 @@ class Charger:
     current_a : float or None
         Charging current at the battery [A], 0 or more; None when not known.
         For solar: the regulator's output limit, or None for no limit given.
+    current_missing : str
+        What to ask for when `current_a` is None.
     duty_by_state : Mapping of str to (float or None)
         Part of the time charging in each state [-], 0 to 1; not used for solar.
     peak_w : float or None
@@ -180,6 +182,7 @@ class Charger:
     label: str
     kind: ChargerKind
     current_a: float | None = None
+    current_missing: str = "charging current"
     duty_by_state: Mapping[str, float | None] | None = None
     peak_w: float | None = None
     irradiation_kwh_m2_day: float | None = None
