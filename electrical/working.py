@@ -1,10 +1,13 @@
 """The working of one circuit: every intermediate value, its formula and where it is printed."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from electrical.adapters.routes import Run
 from electrical.check import Checked
 from electrical.core.design import Circuit as CoreCircuit
+from electrical.core.design import Design, DropClass
+from electrical.core.findings import RuleSet
 from electrical.core.results import (
     AmpacityResult,
     CircuitResult,
@@ -13,11 +16,26 @@ from electrical.core.results import (
     FaultResult,
     ResistanceResult,
 )
+from electrical.core.runs import ambient_c
 from electrical.core.status import Clause
+from electrical.core.tables import cfr183_425, grouping, iso10133
+from electrical.core.tables.constants import (
+    ALPHA_CLAUSE,
+    ALPHA_CU_20_PER_K,
+    ISO_DROP_CLAUSE,
+    ISO_DROP_LIMIT_CLAUSE,
+    ISO_DROP_OHM_MM2_PER_M,
+    US_DROP_CLAUSE,
+    US_DROP_K_OHM_CMIL_PER_FT,
+    US_DROP_LIMIT_CLAUSE,
+)
 from electrical.models import Circuit, OperatingState
 
 NBSP = "\N{NO-BREAK SPACE}"
 PRACTICE = "common practice, no source"
+FOLLOWS = "from the lines above"
+PARTS = "data of the parts"
+NETWORK = "all circuits solved together, each state by itself"
 
 
 @dataclass(frozen=True)
@@ -40,15 +58,18 @@ def working_of(checked: Checked, circuit: Circuit) -> list[Section]:
     sections = [Section("Length of the run", _length(run))]
     if result is None or checked.design is None:
         return [section for section in sections if section.steps]
-    core = next((c for c in checked.design.circuits if c.id == str(circuit.pk)), None)
+    design = checked.design
+    core = next((c for c in design.circuits if c.id == str(circuit.pk)), None)
     if result.currents is not None:
         sections.append(Section("Current", _currents(result.currents)))
     if result.ampacity is not None:
-        sections.append(Section("What the conductor may carry", _ampacities(result)))
+        air_c = _air_c(design, core)
+        sections.append(Section("What the conductor may carry", _ampacities(result, air_c)))
     if result.resistance is not None and run.length_m is not None:
-        sections.append(Section("Resistance", _resistance(result.resistance, run.length_m, core)))
+        steps = _resistance(result.resistance, run.length_m, design, core)
+        sections.append(Section("Resistance", steps))
     if result.drop is not None:
-        sections.append(Section("Voltage drop", _drop(result.drop, core)))
+        sections.append(Section("Voltage drop", _drop(result.drop, design, core)))
     if result.fault is not None:
         sections.append(Section("Fault current", _fault(result.fault)))
     return [section for section in sections if section.steps]
@@ -67,11 +88,17 @@ def _state(state_id: str) -> str:
     return labels.get(state_id, state_id).lower()
 
 
+def _air_c(design: Design, core: CoreCircuit | None) -> float:
+    route = core.route if core else None
+    own = route.ambient_c if route else None
+    return design.ambient_c if own is None else own
+
+
 def _length(run: Run) -> tuple[Step, ...]:
     if run.length_m is None:
         return ()
     if run.is_measured:
-        return (Step("Length one way", "measured by hand", _with(run.length_m, "m")),)
+        return (Step("Length one way", "measured by hand", _with(run.length_m, "m"), "as entered"),)
     along = sum(way.along_m for way in run.ways)
     tails = sum(way.first_tail_m + way.last_tail_m for way in run.ways)
     slack = sum(way.slack_m for way in run.ways)
@@ -79,63 +106,79 @@ def _length(run: Run) -> tuple[Step, ...]:
         Step("Along cableways", "shortest way", _with(along, "m"), "hull plan"),
         Step("To and from the cableways", "square along the hull", _with(tails, "m"), "hull plan"),
         Step("Slack and making off", "5 % and 0.15 m each end", _with(slack, "m"), PRACTICE),
-        Step("Length one way", "sum of these", _with(run.length_m, "m")),
+        Step("Length one way", "sum of these", _with(run.length_m, "m"), FOLLOWS),
     )
 
 
 def _currents(currents: CurrentResult) -> tuple[Step, ...]:
     steps = [
-        Step(f"Current {_state(state)}", "sum of what is on", _with(amperes, "A"), "parts")
+        Step(f"Current {_state(state)}", "sum of what is on", _with(amperes, "A"), PARTS)
         for state, amperes in currents.by_state_a.items()
         if amperes > 0.0
     ]
-    worst = _state(currents.worst_state_id)
-    steps.append(Step("Largest current", f"worst state: {worst}", _with(currents.design_a, "A")))
+    worst = f"worst state: {_state(currents.worst_state_id)}"
+    steps.append(Step("Largest current", worst, _with(currents.design_a, "A"), FOLLOWS))
     if currents.continuous_a > 0.0:
-        steps.append(Step("For hours on end", "continuous part", _with(currents.continuous_a, "A")))
+        hours = _with(currents.continuous_a, "A")
+        steps.append(Step("For hours on end", "what runs for hours, worst state", hours, PARTS))
     if currents.start_a is not None:
-        lasts = f"one motor starts, {currents.start_s:g} s"
-        steps.append(Step("While a motor starts", lasts, _with(currents.start_a, "A", 0)))
+        lasts = f"one motor starts while the rest runs, {currents.start_s:g} s"
+        steps.append(Step("While a motor starts", lasts, _with(currents.start_a, "A", 0), PARTS))
     return tuple(steps)
 
 
-def _ampacities(result: CircuitResult) -> tuple[Step, ...]:
+def _ampacities(result: CircuitResult, air_c: float) -> tuple[Step, ...]:
     verdict = result.ampacity
     if verdict is None:
         return ()
-    steps = _ampacity(verdict.deciding, "deciding")
+    steps = _ampacity(verdict.deciding, "deciding", air_c)
     if verdict.compared is not None:
-        steps += _ampacity(verdict.compared, "compared with")
+        steps += _ampacity(verdict.compared, "compared with", air_c)
     return steps
 
 
-def _ampacity(found: AmpacityResult, word: str) -> tuple[Step, ...]:
-    factors = f"{found.table_a:g} × {found.engine_factor:g} × {found.group_factor:g}"
+def _ampacity(found: AmpacityResult, word: str, air_c: float) -> tuple[Step, ...]:
+    is_us = found.clause.source == cfr183_425.CLAUSE.source
+    table, engine = cfr183_425.CLAUSE, cfr183_425.engine_space_factor(found.column_c)[1]
+    if not is_us:
+        table, engine = iso10133.CLAUSE, iso10133.ENGINE_CLAUSE
+    heat = min(found.engine_factor, found.ambient_factor)
+    factors = f"{found.table_a:g} × {heat:.3g} × {found.group_factor:g}"
     if found.in_parallel > 1:
-        factors += f" × {found.in_parallel}"
+        factors += f" × {found.in_parallel} in parallel"
+    size = f"{found.size_label}, {found.column_c} °C insulation"
+    grouped = f"{found.grouped_conductors} loaded conductors together"
+    steps = [
+        Step(f"Table value, {word}", size, _with(found.table_a, "A", 1), _cited(table)),
+        Step(
+            "Engine-space factor",
+            "1 outside engine spaces",
+            f"{found.engine_factor:.2f}",
+            _cited(engine),
+        ),
+    ]
+    if found.ambient_factor < 1.0:
+        warm = f"√(({found.column_c} − {air_c:g}) ÷ ({found.column_c} − {iso10133.AMBIENT_C:g}))"
+        steps.append(Step("Warm-air factor", warm, f"{found.ambient_factor:.2f}", PRACTICE))
+        factors += "; the smaller of the two counts"
     return (
-        Step(
-            f"Table value, {word}",
-            f"{found.size_label}, {found.column_c} °C insulation",
-            _with(found.table_a, "A", 1),
-            _cited(found.clause),
-        ),
-        Step("Engine-space factor", "1 outside engine spaces", f"{found.engine_factor:.2f}"),
-        Step(
-            "Grouping factor",
-            f"{found.grouped_conductors} loaded conductors together",
-            f"{found.group_factor:.2f}",
-        ),
-        Step(f"May carry here, {word}", factors, _with(found.corrected_a, "A", 1)),
+        *steps,
+        Step("Grouping factor", grouped, f"{found.group_factor:.2f}", _cited(grouping.CLAUSE)),
+        Step(f"May carry here, {word}", factors, _with(found.corrected_a, "A", 1), FOLLOWS),
     )
 
 
 def _resistance(
-    found: ResistanceResult, length_m: float, core: CoreCircuit | None
+    found: ResistanceResult, length_m: float, design: Design, core: CoreCircuit | None
 ) -> tuple[Step, ...]:
-    size = core.cable.size.label if core and core.cable else ""
-    hot = f"{found.r20_ohm_per_km:g} × (1 + 0.00393 × ({found.conductor_temp_c:.0f} − 20))"
+    alpha, temp_c = ALPHA_CU_20_PER_K, found.conductor_temp_c
+    hot = f"{found.r20_ohm_per_km:g} × (1 + {alpha} × ({temp_c:.0f} − 20))"
     loop = f"2 × {length_m:.2f} m × {found.r_ohm_per_km:.4g} Ω/km ÷ 1000"
+    size, warms = "", "by load and air"
+    if core and core.cable:
+        size, air_c = core.cable.size.label, ambient_c(design, core)
+        rise = f"({core.cable.insulation_c:g} − {air_c:g})"
+        warms = f"{air_c:g} + {rise} × (largest current ÷ what it may carry)²"
     return (
         Step(
             "Largest resistance at 20 °C",
@@ -143,43 +186,74 @@ def _resistance(
             f"{found.r20_ohm_per_km:.4g}{NBSP}Ω/km",
             _cited(found.clause),
         ),
-        Step(
-            "Conductor temperature", "by load and ambient", _with(found.conductor_temp_c, "°C", 0)
-        ),
-        Step("Resistance hot", hot, f"{found.r_ohm_per_km:.4g}{NBSP}Ω/km"),
-        Step("Both conductors", loop, f"{found.loop_r_ohm * 1000:.3g}{NBSP}mΩ"),
+        Step("Conductor temperature", warms, _with(temp_c, "°C", 0), PRACTICE),
+        Step("Resistance hot", hot, f"{found.r_ohm_per_km:.4g}{NBSP}Ω/km", _cited(ALPHA_CLAUSE)),
+        Step("Both conductors", loop, f"{found.loop_r_ohm * 1000:.3g}{NBSP}mΩ", FOLLOWS),
     )
 
 
-def _drop(found: DropResult, core: CoreCircuit | None) -> tuple[Step, ...]:
+def _drop(found: DropResult, design: Design, core: CoreCircuit | None) -> tuple[Step, ...]:
     volts = core.nominal_v if core else 12.0
-    method = "whole network solved" if found.method == "network" else "along the tree"
-    steps = [
-        Step("Current", f"worst state: {_state(found.state_id)}", _with(found.current_a, "A")),
-        Step("In this run", "current × both conductors", _with(found.own_v, "V", 3)),
-        Step("Before this run", method, _with(found.upstream_v, "V", 3)),
-        Step("Source to device", "sum of both", _with(found.total_v, "V", 3)),
-        Step("Deciding drop", f"of {volts:g} V", _with(found.total_pct, "%")),
-        Step("Limit", "for this kind of circuit", _with(found.limit_pct, "%", 1)),
-        Step("Left at the device", "", _with(found.device_v, "V")),
-    ]
+    solved = NETWORK if found.method == "network" else "this run alone; the rest as it was"
+    left = f"{volts:g} V at the source less the drop"
+    limit, printed = _drop_limit(found, design, core)
+    worst = f"worst state: {_state(found.state_id)}"
+    share = f"{found.total_v:.3f} ÷ {volts:g} × 100"
+    return (
+        Step("Current", worst, _with(found.current_a, "A"), solved),
+        Step("In this run", "current × both conductors", _with(found.own_v, "V", 3), FOLLOWS),
+        Step(
+            "Before this run",
+            "the same for every run ahead",
+            _with(found.upstream_v, "V", 3),
+            solved,
+        ),
+        Step("Source to device", "sum of both", _with(found.total_v, "V", 3), FOLLOWS),
+        Step("Deciding drop", share, _with(found.total_pct, "%"), FOLLOWS),
+        Step("Limit", limit, _with(found.limit_pct, "%", 1), printed),
+        Step("Left at the device", left, _with(found.device_v, "V"), FOLLOWS),
+        *_closed_formulas(found),
+    )
+
+
+def _drop_limit(found: DropResult, design: Design, core: CoreCircuit | None) -> tuple[str, str]:
+    if core is not None and core.drop_limit_pct is not None:
+        return "for this circuit", "the workshop's own, as entered"
+    is_critical = core is not None and core.drop_class is DropClass.CRITICAL
+    kind = "for critical circuits" if is_critical else "for general circuits"
+    is_iso = design.rule_set is RuleSet.ISO
+    return kind, _cited(ISO_DROP_LIMIT_CLAUSE if is_iso else US_DROP_LIMIT_CLAUSE)
+
+
+def _closed_formulas(found: DropResult) -> Iterator[Step]:
     if found.iso_pct is not None:
-        formula = "0.0164 × current × length there and back ÷ size; to compare, this run alone"
-        steps.append(Step("ISO 10133 formula", formula, _with(found.iso_pct, "%")))
+        formula = (
+            f"{ISO_DROP_OHM_MM2_PER_M} × current × length there and back ÷ size; "
+            "to compare, this run alone"
+        )
+        yield Step("ISO formula", formula, _with(found.iso_pct, "%"), _cited(ISO_DROP_CLAUSE))
     if found.us_pct is not None:
         formula = (
-            "10.75 × current × feet there and back ÷ circular mils; to compare, this run alone"
+            f"{US_DROP_K_OHM_CMIL_PER_FT} × current × feet there and back ÷ circular mils; "
+            "to compare, this run alone"
         )
-        steps.append(Step("US formula", formula, _with(found.us_pct, "%")))
-    return tuple(steps)
+        yield Step("US formula", formula, _with(found.us_pct, "%"), _cited(US_DROP_CLAUSE))
 
 
 def _fault(found: FaultResult) -> tuple[Step, ...]:
-    status = found.status.value
-    assumed = "; ".join(found.assumptions)
-    steps = [Step("At the protective device", assumed, _with(found.at_start_a, "A", 0), status)]
-    if found.at_end_a is not None:
-        steps.append(
-            Step("At the far end", "through both conductors", _with(found.at_end_a, "A", 0))
+    behind = "; ".join(found.assumptions)
+    sources = f"data of the sources ({found.status.value})"
+    steps = [
+        Step(
+            "At the protective device",
+            f"dead short, cables cold, every source that reaches it. {behind}",
+            _with(found.at_start_a, "A", 0),
+            sources,
         )
+    ]
+    if found.at_end_a is not None:
+        through = (
+            "open-circuit voltage ÷ (that voltage ÷ current at the device + both conductors hot)"
+        )
+        steps.append(Step("At the far end", through, _with(found.at_end_a, "A", 0), FOLLOWS))
     return tuple(steps)

@@ -1,11 +1,13 @@
 """The check of a whole job: figures against hand calculation, and what is not known."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 
 from electrical import circuits
 from electrical.check import check
+from electrical.core.check import check_design
 from electrical.core.findings import Severity
 from electrical.finding_groups import grouped, numbers_by_circuit
 from electrical.listing import Listing
@@ -62,6 +64,48 @@ def test_resistance_and_drop_follow_from_the_printed_resistance(job: Job, by: Us
     shown = {step.name: step.value for part in working_of(checked, pump) for step in part.steps}
     assert shown["Length one way"].startswith("10.00")
     assert shown["Largest resistance at 20 °C"].startswith("8.21")
+
+
+def test_every_value_of_the_working_says_how_and_where_from(job: Job) -> None:
+    checked = check(job)
+    steps = [
+        (circuit.label, step)
+        for circuit in Circuit.objects.filter(job=job)
+        for section in working_of(checked, circuit)
+        for step in section.steps
+    ]
+    assert len(steps) > 20
+    assert [f"{label} {step.name}" for label, step in steps if not step.formula] == []
+    assert [f"{label} {step.name}" for label, step in steps if not step.source] == []
+
+
+def test_the_working_names_the_clause_of_the_limit_and_of_each_factor(job: Job, by: User) -> None:
+    pump = pump_of(job)
+    shown = {s.name: s for part in working_of(check(job), pump) for s in part.steps}
+    assert "ISO 10133:2012, 4.7, 4.8 and Annex A" in shown["Limit"].source
+    assert "ABYC E-11" in shown["Grouping factor"].source
+    assert "(" in shown["Table value, deciding"].source
+    circuits.edit(pump, by=by, version=pump.version, drop_limit_pct=Decimal(5))
+    shown = {s.name: s for part in working_of(check(job), pump) for s in part.steps}
+    assert shown["Limit"].source == "the workshop's own, as entered"
+    assert shown["Limit"].value.startswith("5.0")
+
+
+def test_warm_air_shows_in_the_working_and_in_what_the_conductor_may_carry(job: Job) -> None:
+    pump = pump_of(job)
+    checked = check(job)
+    design = checked.design
+    assert design is not None
+    result = check_design(replace(design, ambient_c=50.0))
+    warm = replace(checked, design=replace(design, ambient_c=50.0), result=result)
+    shown = {s.name: s for part in working_of(warm, pump) for s in part.steps}
+    assert shown["Warm-air factor"].formula.endswith("− 50) ÷ (90 − 30))")
+    found = warm.result_of(pump)
+    assert found is not None
+    assert found.ampacity is not None
+    factor = found.ampacity.deciding.ambient_factor
+    assert factor < found.ampacity.deciding.engine_factor
+    assert f"× {factor:.3g} ×" in shown["May carry here, deciding"].formula
 
 
 def test_lengths_come_from_the_cableways_and_change_with_the_place(job: Job, by: User) -> None:
