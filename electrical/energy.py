@@ -11,7 +11,7 @@ from electrical.adapters.points import CHEMISTRY, main_v
 from electrical.charging import HouseCharger, house_charging
 from electrical.core.energy.autonomy import Autonomy, AutonomyVerdict, autonomy
 from electrical.core.energy.balance import DailyBalance, daily_balance
-from electrical.core.energy.day import Battery, DayPlan, Load
+from electrical.core.energy.day import RATED_HOURS, Battery, DayPlan, Load
 from electrical.core.findings import Severity
 from electrical.day_plans import assumed_hours
 from electrical.facts import Facts, record_of
@@ -91,16 +91,23 @@ def house_batteries(facts: Facts) -> list[BatteryData]:
 
 
 def house_battery(facts: Facts) -> Battery:
-    """All house batteries of the main voltage together; mixed chemistries cannot be told."""
+    """All house batteries of the main voltage together; mixed chemistries cannot be told.
+
+    Of limits that differ, the one that asks for more.
+    """
     records = house_batteries(facts)
     kinds = {record.chemistry for record in records}
     limits = [number(record.max_charge_a) for record in records]
     known = [limit for limit in limits if limit is not None]
+    coldest = [number(record.min_charge_temp_c) for record in records]
+    told = [limit for limit in coldest if limit is not None]
     return Battery(
         capacity_ah=sum(float(record.capacity_ah) for record in records) or None,
         chemistry=CHEMISTRY[Chemistry(records[0].chemistry)] if len(kinds) == 1 else None,
         nominal_v=main_v(facts),
         acceptance_a=sum(known) if records and len(known) == len(limits) else None,
+        min_charge_c=max(told) if records and len(told) == len(coldest) else None,
+        rated_hours=max((float(record.rated_h) for record in records), default=RATED_HOURS),
     )
 
 

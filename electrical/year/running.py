@@ -90,7 +90,7 @@ def _run(inputs: YearInputs, draws: int) -> dict[str, Any]:
                     ("Usable part of the battery", law.usable_depth, ""),
                     ("Largest charging current", law.acceptance_a, f"{NBSP}A"),
                     ("Amp-hours out for each in", law.charge_efficiency, ""),
-                    ("Rate effect, exponent", law.exponent, ""),
+                    (f"Rate effect over {law.rated_hours:g} h, exponent", law.exponent, ""),
                     ("Coldest it may be charged", law.min_charge_c, f"{NBSP}°C"),
                 )
             ),

@@ -4,19 +4,16 @@ import math
 from dataclasses import dataclass
 
 from electrical.core.energy.chemistry import Sourced, convention
-from electrical.core.energy.day import Battery, Missing, require_range
+from electrical.core.energy.day import RATED_HOURS, Battery, Missing, require_range
 from electrical.core.sources import Chemistry
 from electrical.core.status import SourceStatus
 
 __all__ = [
-    "RATED_HOURS",
     "BatteryLaw",
     "battery_law",
     "hours_by_absolute_form",
     "hours_by_rated_form",
 ]
-
-RATED_HOURS = 20.0
 
 TAPER_FROM = {
     Chemistry.FLOODED: 0.80,
@@ -130,6 +127,8 @@ class BatteryLaw:
         Loss at rest, part of the capacity per hour [1/h].
     min_charge_c : Sourced
         Lowest temperature at which it may be charged [deg C].
+    rated_hours : float
+        Time over which the capacity is rated [h].
     """
 
     capacity_ah: float
@@ -141,6 +140,7 @@ class BatteryLaw:
     exponent: Sourced
     self_discharge_per_h: float
     min_charge_c: Sourced
+    rated_hours: float
 
     @property
     def floor(self) -> float:
@@ -150,7 +150,7 @@ class BatteryLaw:
     @property
     def rated_a(self) -> float:
         """Current of its rated time [A]."""
-        return self.capacity_ah / RATED_HOURS
+        return self.capacity_ah / self.rated_hours
 
 
 def battery_law(battery: Battery) -> BatteryLaw | tuple[Missing, ...]:
@@ -195,7 +195,8 @@ def battery_law(battery: Battery) -> BatteryLaw | tuple[Missing, ...]:
         charge_efficiency=_entered(battery.coulombic_efficiency, known.coulombic_efficiency),
         exponent=flat if is_lithium else known.peukert_exponent,
         self_discharge_per_h=known.self_discharge_pct_month.value / 100.0 / (30.0 * 24.0),
-        min_charge_c=known.min_charge_c,
+        min_charge_c=_entered(battery.min_charge_c, known.min_charge_c),
+        rated_hours=battery.rated_hours,
     )
 
 

@@ -12,7 +12,19 @@ from enum import StrEnum
 from electrical.core.errors import BadInput
 from electrical.core.sources import Chemistry
 
-__all__ = ["Battery", "Charger", "ChargerKind", "DayPlan", "Load", "Missing", "require_range"]
+__all__ = [
+    "RATED_HOURS",
+    "Battery",
+    "Charger",
+    "ChargerKind",
+    "DayPlan",
+    "Load",
+    "Missing",
+    "require_range",
+]
+
+RATED_HOURS = 20.0
+"""Time over which the capacity of a house battery is rated unless it says otherwise [h]."""
 
 HOURS_PER_DAY = 24.0
 _HOURS_TOLERANCE = 1e-6
@@ -209,7 +221,7 @@ class Battery:
     Parameters
     ----------
     capacity_ah : float or None
-        Rated (20-hour) capacity of the whole bank [Ah], above 0; None: not known.
+        Rated capacity of the whole bank [Ah], above 0; None: not known.
     chemistry : Chemistry or None
         Kind of battery; None: not known.
     nominal_v : float
@@ -221,6 +233,11 @@ class Battery:
         The maker's charge efficiency [-], above 0 to 1; None takes the convention.
     acceptance_a : float or None
         The maker's largest charging current [A]; None takes the convention.
+    min_charge_c : float or None
+        The maker's lowest temperature for charging [deg C], -60 to 60; None takes the
+        convention.
+    rated_hours : float
+        Time over which the capacity is rated [h], 0.1 to 1000.
     """
 
     capacity_ah: float | None
@@ -229,6 +246,8 @@ class Battery:
     usable_depth: float | None = None
     coulombic_efficiency: float | None = None
     acceptance_a: float | None = None
+    min_charge_c: float | None = None
+    rated_hours: float = RATED_HOURS
 
     def __post_init__(self) -> None:
         if self.capacity_ah is not None:
@@ -241,6 +260,10 @@ class Battery:
             require_range(name, self.coulombic_efficiency, 0.01, 1.0, "")
         if self.acceptance_a is not None:
             require_range("Battery: charge acceptance", self.acceptance_a, 0.0, 1e5, "A")
+        if self.min_charge_c is not None:
+            name = "Battery: lowest charging temperature"
+            require_range(name, self.min_charge_c, -60.0, 60.0, "°C")
+        require_range("Battery: rated time", self.rated_hours, 0.1, 1000.0, "h")
 
 
 @dataclass(frozen=True, slots=True)

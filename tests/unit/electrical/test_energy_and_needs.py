@@ -4,6 +4,7 @@ from decimal import Decimal
 
 import pytest
 
+from catalogue.models import BatteryData
 from electrical import circuits
 from electrical.check import check
 from electrical.core.findings import Severity
@@ -14,6 +15,7 @@ from electrical.wiring.wire_up import wire_up
 from fitout.jobs.models import Job
 from fitout.kit.models import Role, User
 from tests.factories.electrical import (
+    make_battery,
     make_load,
     make_small_vessel,
     make_terminal,
@@ -46,6 +48,19 @@ def test_use_is_current_times_duty_times_hours(job: Job, by: User) -> None:
     energy = check(job).energy
     assert energy.balance.use_ah == pytest.approx(24.0)
     assert energy.autonomy.days == pytest.approx(50 / 24)
+
+
+def test_of_batteries_with_other_limits_the_one_that_asks_for_more_counts(by: User) -> None:
+    job = make_small_vessel(by, loads=[(make_load("Fridge", current_a="4"), "HM")])
+    BatteryData.objects.update(rated_h=5, min_charge_temp_c=-10)
+    battery = check(job).energy.battery
+    assert (battery.rated_hours, battery.min_charge_c) == (5.0, -10.0)
+    colder = make_battery("House battery 2", rated_h=20, min_charge_temp_c=5)
+    put(job, colder, "BL", by=by)
+    battery = check(job).energy.battery
+    assert (battery.rated_hours, battery.min_charge_c) == (20.0, 5.0)
+    BatteryData.objects.filter(part=colder).update(min_charge_temp_c=None)
+    assert check(job).energy.battery.min_charge_c is None
 
 
 def test_a_duty_set_for_the_device_counts_instead(job: Job, by: User) -> None:

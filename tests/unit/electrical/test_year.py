@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import pytest
 
+from catalogue.models import BatteryData
 from electrical.check import check
 from electrical.day_plans import set_day_plan, set_home_port
 from electrical.demo import AIR_BY_MONTH, SUN_BY_MONTH
@@ -142,6 +143,18 @@ def test_days_without_sun_agree_with_the_sum_by_hand(by: User) -> None:
         assert month["floor_chance"] == 1.0
         # Rest loses a few amp-hours a month; the run tells whole hours.
         assert month["days_to_floor"] == pytest.approx(by_hand_d, abs=0.08)
+
+
+def test_what_the_batterys_maker_says_is_run_with_and_told(job: Job, by: User) -> None:
+    BatteryData.objects.update(rated_h=10, min_charge_temp_c=14)
+    with_port(job, by)
+    found = running.run(inputs(job), draws=4)
+    cold = [month["month"] for month in found["months"] if not month["can_charge"]]
+    assert cold == [n for n, air in enumerate(AIR_BY_MONTH, start=1) if float(air) < 14]
+    assert 0 < len(cold) < 12
+    told = " ".join(found["sources"])
+    assert "Coldest it may be charged: 14\N{NO-BREAK SPACE}°C. as entered for this battery" in told
+    assert "Rate effect over 10 h" in told
 
 
 def test_sun_no_latitude_can_have_is_refused_by_month(job: Job, by: User) -> None:

@@ -1,9 +1,11 @@
 """The year's run: what must hold whatever the weather."""
 
+import math
 from dataclasses import replace
 
 import pytest
 
+from electrical.core.energy.battery import hours_by_rated_form
 from electrical.core.energy.day import Battery, Charger, ChargerKind, Missing
 from electrical.core.energy.year import (
     EnergyDesign,
@@ -42,6 +44,32 @@ def test_without_sun_or_engine_every_month_reaches_the_floor_on_the_same_day() -
         assert month.floor_chance == 1.0
         assert month.days_to_floor == pytest.approx(hours / 24, abs=1 / 24)
         assert month.solar_ah_day == 0.0
+
+
+@pytest.mark.parametrize("rated_hours", [5.0, 10.0, 20.0])
+def test_a_fast_draw_lasts_as_long_as_peukert_says_for_the_rated_time(rated_hours: float) -> None:
+    """Half of 100 Ah of AGM (exponent 1.15) at 25 A, above the rated current of each."""
+    design = vessel(
+        battery=Battery(capacity_ah=100.0, chemistry=Chemistry.AGM, rated_hours=rated_hours),
+        arrays=(),
+        loads=(fridge(25.0, 1.0),),
+    )
+    whole_h = hours_by_rated_form(
+        capacity_ah=100.0, current_a=25.0, exponent=1.15, rated_hours=rated_hours
+    )
+    for month in run(design).months:
+        # The run tells whole hours.
+        assert month.days_to_floor == pytest.approx(math.ceil(0.5 * whole_h) / 24, abs=0.01)
+
+
+def test_the_makers_lowest_charging_temperature_decides() -> None:
+    as_usual = vessel(battery=Battery(capacity_ah=300.0, chemistry=Chemistry.LFP))
+    limited = Battery(capacity_ah=300.0, chemistry=Chemistry.LFP, min_charge_c=11.0)
+    result = run(replace(as_usual, battery=limited))
+    cold = {month.month for month in result.months if not month.can_charge}
+    assert cold == {1, 2, 12}  # 9, 10 and 10 °C
+    assert all(month.can_charge for month in run(as_usual).months)
+    assert result.law.min_charge_c.source == "as entered for this battery"
 
 
 def test_no_load_never_reaches_the_floor() -> None:
