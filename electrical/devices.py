@@ -204,7 +204,17 @@ def circuits_of_lines(job: Job, lines: Sequence[object]) -> dict[int, str]:
     return {line_id: ", ".join(labels) for line_id, labels in found.items()}
 
 
-TOLD = frozenset({"held_down", "always_live", "is_negative"})
+TOLD = frozenset(
+    {
+        "held_down",
+        "always_live",
+        "is_negative",
+        "tilt_deg",
+        "facing_deg",
+        "link_is_limited",
+        "link_cable",
+    }
+)
 
 
 def tell(device: Device, *, by: User, version: int, **answers: object) -> None:

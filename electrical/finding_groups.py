@@ -9,7 +9,9 @@ from electrical.facts import Facts
 
 #: Worth reading one by one; the others are told once, with the circuits they are about.
 ONE_BY_ONE = frozenset({Severity.STOP, Severity.ATTENTION})
-DEVICE_KINDS = frozenset({SubjectKind.SOURCE, SubjectKind.BOARD, SubjectKind.CONVERTER})
+DEVICE_KINDS = frozenset(
+    {SubjectKind.SOURCE, SubjectKind.BOARD, SubjectKind.CONVERTER, SubjectKind.LINK}
+)
 
 
 EARTHING_RULES = frozenset(rule.id for rule in earthing.RULES)
@@ -68,8 +70,12 @@ class FindingGroup:
 
     @property
     def is_alike(self) -> bool:
-        """Several circuits with the same figures: one sentence tells it for all."""
-        return len(self.findings) > 1 and self.first.value is not None
+        """The same figures, or the same words but for the name: one sentence tells it for all."""
+        if len(self.findings) == 1:
+            return False
+        if self.first.value is not None:
+            return True
+        return len({f.message.replace(f.subject.label, "") for f in self.findings}) == 1
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -115,7 +121,8 @@ class FindingGroup:
             return self.facts.circuit_by_id[self.circuit_id].name
         if self.tag:
             return ""
-        return ", ".join(self.labels) if len(self.labels) <= 3 else ""
+        names = [label.split(",")[0] for label in self.labels]
+        return ", ".join(names if len(names) > 1 else self.labels) if len(names) <= 3 else ""
 
     @property
     def source(self) -> str:
@@ -130,11 +137,11 @@ class FindingGroup:
 
     @property
     def value_text(self) -> str:
-        return figure_text(self.first.value, self.first.unit)
+        return figure_texts(self.first.value, self.first.limit, self.first.unit)[0]
 
     @property
     def limit_text(self) -> str:
-        return figure_text(self.first.limit, self.first.unit)
+        return figure_texts(self.first.value, self.first.limit, self.first.unit)[1]
 
     @property
     def offers(self) -> tuple[Offer, ...]:
@@ -156,11 +163,23 @@ class FindingGroup:
         return tuple(remedy.label for remedy in self.first.remedies if not remedy.change)
 
 
-def figure_text(value: float | None, unit: str) -> str:
+def figure_text(value: float | None, unit: str, more: int = 0) -> str:
     if value is None:
         return ""
-    digits = f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"
+    digits = f"{value:.{more}f}" if abs(value) >= 100 else f"{value:.{3 + more}g}"
     return f"{digits}\N{NO-BREAK SPACE}{unit}".strip()
+
+
+def figure_texts(value: float | None, limit: float | None, unit: str) -> tuple[str, str]:
+    """Value and limit, with as many digits as it takes to tell them apart."""
+    first = figure_text(value, unit), figure_text(limit, unit)
+    if value is None or limit is None or value == limit or first[0] != first[1]:
+        return first
+    for more in (1, 2, 3):
+        finer = figure_text(value, unit, more), figure_text(limit, unit)
+        if finer[0] != finer[1] and float(finer[0].split("\N{NO-BREAK SPACE}")[0]) != limit:
+            return finer
+    return first
 
 
 def grouped(facts: Facts, findings: Iterable[Finding]) -> list[FindingGroup]:

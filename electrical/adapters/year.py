@@ -50,6 +50,8 @@ def _array(panels: OnePanel) -> Array:
             open_circuit_v=panels.voc_v,
             max_power_v=panels.vmp_v,
             voltage_coefficient_per_c=panels.voc_per_c or None,
+            tilt_deg=panels.tilt_deg,
+            azimuth_deg=panels.facing_deg,
         ),
         regulator=Regulator(
             label=panels.regulator,

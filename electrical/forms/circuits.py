@@ -107,10 +107,11 @@ class CircuitForm(ModelForm):
         fields: Any = self.fields
         fields["origin"].queryset = devices.filter(kind__in=POINT_KINDS)
         fields["devices"].queryset = devices
-        fields["cable"].queryset = _in_use(PartKind.CABLE, self.instance.cable_id)
+        fields["devices"].long = True
+        fields["cable"].queryset = in_use(PartKind.CABLE, self.instance.cable_id)
         kind = PartKind.PROTECTIVE_DEVICE
-        fields["protection"].queryset = _in_use(kind, self.instance.protection_id)
-        fields["end_protection"].queryset = _in_use(kind, self.instance.end_protection_id)
+        fields["protection"].queryset = in_use(kind, self.instance.protection_id)
+        fields["end_protection"].queryset = in_use(kind, self.instance.end_protection_id)
         for name, word in (
             ("cable", "Not chosen yet"),
             ("protection", "None"),
@@ -157,5 +158,5 @@ class CircuitForm(ModelForm):
         return changed
 
 
-def _in_use(kind: str, stored_id: int | None) -> Any:
+def in_use(kind: str, stored_id: int | None) -> Any:
     return Part.objects.filter(Q(active=True) | Q(pk=stored_id), kind=kind)

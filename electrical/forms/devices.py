@@ -3,14 +3,18 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from catalogue.models import PartKind
+from catalogue.models import PartKind, SwitchData
+from electrical.facts import record_of
+from electrical.forms.circuits import in_use
 from electrical.models import Device, OperatingState
-from fitout.kit.forms import Form, ModelForm, NumberField, YesNoField
+from fitout.kit.forms import Form, ModelForm, NumberField, WholeNumberField, YesNoField
 
-FIELD_BY_KIND = {
-    PartKind.BATTERY: "held_down",
-    PartKind.BOARD: "always_live",
-    PartKind.BUSBAR: "is_negative",
+FIELDS_BY_KIND = {
+    PartKind.BATTERY: ("held_down",),
+    PartKind.BOARD: ("always_live",),
+    PartKind.BUSBAR: ("is_negative",),
+    PartKind.SOLAR_PANEL: ("tilt_deg", "facing_deg"),
+    PartKind.SWITCH: ("link_is_limited", "link_cable"),
 }
 
 
@@ -23,20 +27,60 @@ class DeviceForm(ModelForm):
         help_text="It moves no more than 25 mm when pulled with twice its weight.",
     )
 
+    tilt_deg = WholeNumberField(
+        label="Slope",
+        min_value=0,
+        max_value=90,
+        unit="°",
+        required=False,
+        help_text="0 lies flat, 90 stands upright. Empty is taken as flat.",
+    )
+    facing_deg = WholeNumberField(
+        label="Faces",
+        min_value=0,
+        max_value=359,
+        unit="°",
+        required=False,
+        help_text="From north over east: 180 is south. Empty where the vessel swings through "
+        "all headings.",
+    )
+    link_is_limited = YesNoField(
+        label="Current limiter between the batteries",
+        untold="Not known yet",
+        help_text="It keeps the current small that flows from a full battery to an empty one. "
+        "Lithium is never joined to lead-acid without one.",
+    )
+
     class Meta:
         model = Device
-        fields = ["held_down", "always_live", "is_negative"]
+        fields = [name for names in FIELDS_BY_KIND.values() for name in names]
         labels = {
             "always_live": "Fed ahead of the isolator: always live",
             "is_negative": "Negative busbar: no circuit starts from it",
+            "link_cable": "Cable to both batteries",
+        }
+        help_texts = {
+            "link_cable": "Its length comes from the hull plan, from battery to switch to battery.",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        wanted = FIELD_BY_KIND.get(PartKind(self.instance.kind), "")
-        for name in FIELD_BY_KIND.values():
-            if name != wanted:
+        wanted = self._wanted()
+        for name in [name for names in FIELDS_BY_KIND.values() for name in names]:
+            if name not in wanted:
                 del self.fields[name]
+        if "link_cable" in self.fields:
+            cable: Any = self.fields["link_cable"]
+            cable.queryset = in_use(PartKind.CABLE, self.instance.link_cable_id)
+            cable.empty_label = "Not known yet"
+
+    def _wanted(self) -> tuple[str, ...]:
+        """Of switches, only those that join two batteries in an emergency are asked about."""
+        if self.instance.kind == PartKind.SWITCH:
+            record = record_of(self.instance)
+            if not isinstance(record, SwitchData) or not record.is_emergency_parallel:
+                return ()
+        return FIELDS_BY_KIND.get(PartKind(self.instance.kind), ())
 
     def answers(self) -> dict[str, Any]:
         return {name: self.cleaned_data[name] for name in self.fields if name != "version"}

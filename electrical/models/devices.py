@@ -1,8 +1,10 @@
 """Devices: one per piece of a build-sheet line whose part carries electrical data."""
 
+from django.core.validators import MaxValueValidator
 from django.db import models
+from django.db.models import Q
 
-from catalogue.models import PartKind
+from catalogue.models import Part, PartKind
 from fitout.jobs.models import Job, Line, Zone
 from fitout.jobs.models.hull import metres
 from fitout.kit.models import Versioned
@@ -28,6 +30,24 @@ class Device(Versioned):
     held_down = models.BooleanField("battery held down", null=True, blank=True)
     always_live = models.BooleanField("board fed ahead of the isolator", default=False)
 
+    tilt_deg = models.PositiveSmallIntegerField(
+        "panel's slope °", null=True, blank=True, validators=[MaxValueValidator(90)]
+    )
+    facing_deg = models.PositiveSmallIntegerField(
+        "direction the panel faces °", null=True, blank=True, validators=[MaxValueValidator(359)]
+    )
+    link_is_limited = models.BooleanField(
+        "current limiter of an emergency parallel switch", null=True, blank=True
+    )
+    link_cable = models.ForeignKey(
+        Part,
+        on_delete=models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        verbose_name="cable of an emergency parallel switch",
+    )
+
     #: Power feed of the data backbone: what hangs on it [A], told when the facts are read.
     fed_current_a: float | None = None
 
@@ -39,6 +59,14 @@ class Device(Versioned):
         constraints = [
             models.UniqueConstraint(fields=["line", "ordinal"], name="device_once_per_piece"),
             models.UniqueConstraint(fields=["job", "label"], name="device_label_once_per_job"),
+            models.CheckConstraint(
+                condition=Q(tilt_deg__isnull=True) | Q(tilt_deg__lte=90),
+                name="device_tilt_up_to_upright",
+            ),
+            models.CheckConstraint(
+                condition=Q(facing_deg__isnull=True) | Q(facing_deg__lte=359),
+                name="device_faces_a_bearing",
+            ),
         ]
 
     def __str__(self) -> str:

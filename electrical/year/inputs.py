@@ -30,7 +30,7 @@ RESTING = (OperatingState.IDLE, OperatingState.AT_ANCHOR)
 
 @dataclass(frozen=True)
 class Panels:
-    """Alike panels on one regulator."""
+    """Alike panels on one regulator, mounted alike."""
 
     label: str
     peak_w: float
@@ -42,6 +42,18 @@ class Panels:
     output_a: float
     max_input_v: float
     efficiency: float | None
+    tilt_deg: float
+    facing_deg: float | None
+    device_ids: tuple[int, ...]
+
+    @property
+    def stands(self) -> str:
+        """How they are mounted, in words."""
+        if not self.tilt_deg:
+            return "flat"
+        if self.facing_deg is None:
+            return f"at {self.tilt_deg:g}°, swinging through all headings"
+        return f"at {self.tilt_deg:g}°, facing {self.facing_deg:g}° from north over east"
 
 
 @dataclass(frozen=True)
@@ -149,18 +161,20 @@ def _kept(
 
 
 def _panels(facts: Facts) -> list[Panels]:
-    """By part and regulator; a regulator's output is shared by what it serves."""
-    groups: dict[tuple[int, int], list[Device]] = {}
+    """By part, mounting and regulator; a regulator's output is shared by what it serves."""
+    groups: dict[tuple[int, ...], list[Device]] = {}
     for device in facts.of_kind(PartKind.SOLAR_PANEL):
         regulator = _regulator_of(facts, device)
         if regulator is not None and isinstance(record_of(device), SolarPanelData):
-            groups.setdefault((regulator.pk, device.line.part_id or 0), []).append(device)
+            mounted = (device.tilt_deg or 0, -1 if device.facing_deg is None else device.facing_deg)
+            key = (regulator.pk, device.line.part_id or 0, *mounted)
+            groups.setdefault(key, []).append(device)
     served: dict[int, float] = {}
-    for (regulator_id, _), devices in groups.items():
+    for (regulator_id, *_), devices in groups.items():
         served[regulator_id] = served.get(regulator_id, 0.0) + sum(map(_peak_w, devices))
     return [
         _group(facts.device_by_id[regulator_id], devices, served[regulator_id])
-        for (regulator_id, _), devices in groups.items()
+        for (regulator_id, *_), devices in groups.items()
     ]
 
 
@@ -181,6 +195,9 @@ def _group(regulator: Device, devices: list[Device], served_w: float) -> Panels:
         output_a=float(data.output_a) * share,
         max_input_v=float(data.max_input_v),
         efficiency=fraction(data.efficiency_pct),
+        tilt_deg=float(devices[0].tilt_deg or 0),
+        facing_deg=number(devices[0].facing_deg),
+        device_ids=tuple(device.pk for device in devices),
     )
 
 

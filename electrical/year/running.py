@@ -85,6 +85,10 @@ def _run(inputs: YearInputs, draws: int) -> dict[str, Any]:
         "sources": [
             *inputs.charging,
             *(
+                f"{one.label}, {one.count} on {one.regulator}: {one.stands}."
+                for one in inputs.panels
+            ),
+            *(
                 f"{name}: {figure.value:g}{unit}. {figure.source} ({figure.status.value})"
                 for name, figure, unit in (
                     ("Usable part of the battery", law.usable_depth, ""),

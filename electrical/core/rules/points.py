@@ -273,6 +273,10 @@ def _link_current(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
         subject = Subject(kind=SubjectKind.LINK, id=link.id, label=link.label)
         if not isinstance(first, Source) or not isinstance(second, Source):
             continue
+        if link.current_limited:
+            message = f"{link.label} has a limiter that keeps the equalising current down."
+            yield rule.about(facts, subject, Severity.PASS, message)
+            continue
         faults = (source_fault(first), source_fault(second))
         r_ohm = [f.r_ohm for f in faults if f is not None and f.r_ohm is not None]
         missing = []

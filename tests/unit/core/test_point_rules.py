@@ -211,6 +211,15 @@ def test_the_equalising_current_stays_within_the_link() -> None:
         assert found.value == pytest.approx(106.67, abs=0.01)
 
 
+def test_a_limiter_keeps_the_equalising_current_down() -> None:
+    second = battery(id="start", label="Start battery")
+    link = ParallelLink(
+        id="K", label="Link", first_id="house", second_id="start", current_limited=True
+    )
+    net = design(sources=(battery(), second), links=(link,))
+    assert severity(net, "link-current") is Severity.PASS
+
+
 @pytest.mark.parametrize(
     ("marked", "expected"),
     [(True, Severity.PASS), (False, Severity.STOP), (None, Severity.CANNOT_TELL)],

@@ -7,12 +7,13 @@ from decimal import Decimal
 
 import pytest
 
-from catalogue.models import BatteryData
+from catalogue.models import BatteryData, Part
 from electrical.check import check
 from electrical.day_plans import set_day_plan, set_home_port
 from electrical.demo import AIR_BY_MONTH, SUN_BY_MONTH
+from electrical.devices import tell
 from electrical.facts import load_facts
-from electrical.models import HomePort, OperatingState, WorkStatus
+from electrical.models import Device, HomePort, OperatingState, WorkStatus
 from electrical.wiring.wire_up import wire_up
 from electrical.worked_out import CannotWorkOut
 from electrical.year import running
@@ -23,7 +24,7 @@ from electrical.year.ports import months_of, set_year
 from fitout.jobs.models import Job
 from fitout.kit.models import AuditEntry, StaleVersion, User
 from fitout.kit.undo import undo
-from tests.factories.electrical import make_load, make_small_vessel
+from tests.factories.electrical import make_load, make_small_vessel, put
 from tests.unit.electrical.test_solar import make_panel, make_regulator
 
 pytestmark = pytest.mark.django_db
@@ -143,6 +144,39 @@ def test_days_without_sun_agree_with_the_sum_by_hand(by: User) -> None:
         assert month["floor_chance"] == 1.0
         # Rest loses a few amp-hours a month; the run tells whole hours.
         assert month["days_to_floor"] == pytest.approx(by_hand_d, abs=0.08)
+
+
+def test_a_slope_towards_the_sun_helps_in_winter_and_one_away_harms(job: Job, by: User) -> None:
+    with_port(job, by)
+
+    def december_ah(**mounted: int | None) -> float:
+        panel = Device.objects.get(job=job, kind="solar_panel")
+        tell(panel, by=by, version=panel.version, **mounted)
+        found = running.run(inputs(job), draws=4)
+        return float(found["months"][11]["solar_ah_day"])
+
+    flat = december_ah(tilt_deg=None, facing_deg=None)
+    south = december_ah(tilt_deg=50, facing_deg=180)
+    swinging = december_ah(tilt_deg=50, facing_deg=None)
+    north = december_ah(tilt_deg=50, facing_deg=0)
+    assert south > 1.5 * flat
+    assert north < flat
+    assert north < swinging < south
+    assert inputs(job).panels[0].stands == "at 50°, facing 0° from north over east"
+
+
+def test_panels_that_stand_otherwise_are_counted_apart(job: Job, by: User) -> None:
+    put(job, Part.objects.get(kind="solar_panel"), "RF", by=by)
+    wire_up(job, by)
+    (both,) = inputs(job).panels
+    assert (both.count, both.stands) == (2, "flat")
+    panel = Device.objects.filter(job=job, kind="solar_panel")[0]
+    tell(panel, by=by, version=panel.version, tilt_deg=30, facing_deg=None)
+    one, other = inputs(job).panels
+    assert {one.stands, other.stands} == {"flat", "at 30°, swinging through all headings"}
+    # A regulator's output is shared by what it serves.
+    assert one.output_a + other.output_a == pytest.approx(both.output_a)
+    assert {*one.device_ids, *other.device_ids} == set(both.device_ids)
 
 
 def test_what_the_batterys_maker_says_is_run_with_and_told(job: Job, by: User) -> None:
