@@ -6,27 +6,28 @@ from functools import cached_property
 from electrical.core.energy.autonomy import AutonomyVerdict
 from electrical.core.energy.day import ChargerKind
 from electrical.energy import Energy
+from electrical.energy_working import VERDICTS, steps_of
 from electrical.facts import Facts
 from electrical.models import OperatingState
+from electrical.working import Step
 
-VERDICTS = {
-    AutonomyVerdict.CANNOT_TELL: "cannot tell",
-    AutonomyVerdict.NEVER_RUNS_OUT: "does not run out",
-}
-
-
+#: Half of the last digit shown [Ah].
+LEAST_SHOWN = 0.05
 ACCEPTED = " The battery accepts less, and that is counted."
 
 
 @dataclass(frozen=True)
 class Cell:
     ah: float | None
+    state: str = ""
 
     @property
     def text(self) -> str:
         if self.ah is None:
             return "not known"
-        return "" if self.ah == 0.0 else f"{self.ah:.1f}"
+        if self.ah == 0.0:
+            return ""
+        return f"{self.ah:.1f}" if self.ah >= LEAST_SHOWN else f"< {2 * LEAST_SHOWN:g}"
 
 
 @dataclass(frozen=True)
@@ -64,8 +65,8 @@ class EnergyPage:
             UseRow(
                 device_id=int(row.load_id),
                 label=row.label,
-                current=_text(row.battery_current_a, "A"),
-                cells=tuple(Cell(row.ah_by_state[state]) for state, _, _ in self.states),
+                current=_amperes(row.battery_current_a),
+                cells=tuple(Cell(row.ah_by_state[s], name) for s, name, _ in self.states),
                 total=Cell(row.total_ah),
             )
             for row in self.energy.balance.rows
@@ -75,7 +76,7 @@ class EnergyPage:
     @cached_property
     def totals(self) -> list[Cell]:
         use = self.energy.balance.use_by_state_ah
-        return [Cell(use[state]) for state, _, _ in self.states]
+        return [Cell(use[state], name) for state, name, _ in self.states]
 
     @property
     def total(self) -> Cell:
@@ -106,13 +107,20 @@ class EnergyPage:
         depth = auto.usable_depth
         return [
             ("House batteries", _text(auto.capacity_ah, "Ah", 0)),
-            ("Usable", f"{depth.value * 100:.0f} %" if depth else "not known"),
+            (
+                "Usable part",
+                f"{depth.value * 100:.0f}\N{NO-BREAK SPACE}%" if depth else "not known",
+            ),
             ("Usable", _text(auto.usable_ah, "Ah", 0)),
             ("Used in a day", _text(auto.use_ah, "Ah")),
             ("Without charging", _days(auto.verdict, auto.days)),
             ("With charging", _days(auto.verdict_with_charging, auto.days_with_charging)),
             ("Asked for", f"{self.energy.asked_days:g} days"),
         ]
+
+    @cached_property
+    def steps(self) -> list[Step]:
+        return steps_of(self.energy)
 
     @property
     def depth_source(self) -> str:
@@ -127,6 +135,12 @@ class EnergyPage:
 
 def _text(value: float | None, unit: str, places: int = 1) -> str:
     return "not known" if value is None else f"{value:.{places}f}\N{NO-BREAK SPACE}{unit}"
+
+
+def _amperes(current_a: float | None) -> str:
+    """A monitor draws milliamperes, which one decimal would show as nothing."""
+    is_small = current_a is not None and 0.0 < current_a < 2 * LEAST_SHOWN
+    return _text(current_a, "A", 2 if is_small else 1)
 
 
 def _days(verdict: AutonomyVerdict, days: float | None) -> str:

@@ -19,7 +19,7 @@ COLUMNS = (
     ("together", "All together"),
 )
 #: Less than this is no difference worth telling.
-SAME_COST, SAME_KG = 0.005, 0.05
+SAME_COST, SAME_KG, LEAST_SHOWN_KG = 0.005, 0.0005, 0.05
 
 
 @dataclass(frozen=True)
@@ -172,7 +172,8 @@ def kg_text(mass_kg: float) -> str:
 def signed_kg(mass_kg: float) -> str:
     if abs(mass_kg) < SAME_KG:
         return "the same"
-    return f"{kg_text(abs(mass_kg))} {'more' if mass_kg > 0 else 'less'}"
+    size = kg_text(abs(mass_kg)) if abs(mass_kg) >= LEAST_SHOWN_KG else f"under 0.1{NBSP}kg"
+    return f"{size} {'more' if mass_kg > 0 else 'less'}"
 
 
 def signed_money(amount: float, currency: str) -> str:

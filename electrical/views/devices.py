@@ -34,9 +34,13 @@ def device(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     if request.method == "POST" and stored(request, shown, about, duties, is_duties=is_duties):
         messages.success(request, f"{shown.label} is saved.")
         return pages.back_to(reverse("electrical:device", args=[job.number, shown.pk]))
+    facts = load_facts(job)
     context = {
         "job": job,
         "device": shown,
+        "known": facts.device_by_id[shown.pk],
+        "fed_by": facts.fed_by.get(shown.pk, ()),
+        "feeds": facts.starting_at.get(shown.pk, ()),
         "form": about,
         "duties": duties,
         "caution": cautions.TEXT,

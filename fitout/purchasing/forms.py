@@ -41,6 +41,10 @@ class MoveForm(Form):
     quantity = NumberField(label="Quantity", min_value="0.01", max_value=MOST, decimal_places=2)
     note = forms.CharField(label="Note", max_length=200, required=False)
 
+    def __init__(self, *args: Any, unit: str, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["quantity"].unit = unit  # type: ignore[attr-defined]
+
 
 class ReceiptForm(Form):
     """A row for each line still to come: accepted, rejected, serial numbers."""

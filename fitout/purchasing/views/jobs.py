@@ -66,7 +66,8 @@ def move_part(request: HttpRequest, number: int, part_id: int) -> HttpResponse:
     job = get_job(request, number, "parts.move")
     part = get_object_or_404(Part, pk=part_id)
     progress = progress_by_part(job).get(part.pk, Progress())
-    form = MoveForm(request.POST or None, initial=next_move(progress))
+    unit = part.get_unit_display()
+    form = MoveForm(request.POST or None, initial=next_move(progress), unit=unit)
     if request.method == "POST" and form.is_valid():
         try:
             move(

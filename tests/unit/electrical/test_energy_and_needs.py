@@ -9,6 +9,7 @@ from electrical import circuits
 from electrical.check import check
 from electrical.core.findings import Severity
 from electrical.day_plans import set_day_plan, set_duties
+from electrical.energy_page import EnergyPage
 from electrical.models import Circuit, Device, OperatingState
 from electrical.needs import needs
 from electrical.wiring.wire_up import wire_up
@@ -48,6 +49,30 @@ def test_use_is_current_times_duty_times_hours(job: Job, by: User) -> None:
     energy = check(job).energy
     assert energy.balance.use_ah == pytest.approx(24.0)
     assert energy.autonomy.days == pytest.approx(50 / 24)
+
+
+def test_the_working_of_the_day_says_how_and_where_from(job: Job, by: User) -> None:
+    set_day_plan(job, AT_ANCHOR_ALL_DAY, by)
+    checked = check(job)
+    page = EnergyPage(checked.facts, checked.energy)
+    steps = {step.name: step for step in page.steps}
+    assert [name for name, step in steps.items() if not (step.formula and step.source)] == []
+    assert steps["Used in a day"].value == "24.0\N{NO-BREAK SPACE}Ah"
+    assert steps["Usable of them"].formula == "100 × 0.5"
+    assert "second-hand" in steps["Usable of them"].source
+    assert steps["Without charging"].formula == "50 ÷ 24.0"
+    assert steps["Without charging"].value == "2.1\N{NO-BREAK SPACE}days"
+    assert dict(page.facts_shown)["Without charging"] == steps["Without charging"].value
+    assert dict(page.facts_shown)["With charging"] == steps["With charging"].value
+
+
+def test_a_small_use_is_not_shown_as_none(by: User) -> None:
+    job = make_small_vessel(by, loads=[(make_load("Monitor", current_a="0.01", duty="0.1"), "HM")])
+    set_day_plan(job, AT_ANCHOR_ALL_DAY, by)
+    checked = check(job)
+    row = EnergyPage(checked.facts, checked.energy).rows[0]
+    assert row.current == "0.01\N{NO-BREAK SPACE}A"
+    assert row.total.text == "< 0.1"
 
 
 def test_of_batteries_with_other_limits_the_one_that_asks_for_more_counts(by: User) -> None:

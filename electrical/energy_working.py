@@ -1,0 +1,90 @@
+"""The working of the day's energy: each figure, its formula and where it is printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from electrical.core.energy.autonomy import AutonomyVerdict
+from electrical.core.energy.chemistry import Sourced, convention
+from electrical.core.energy.day import Charger, ChargerKind
+from electrical.energy import Energy
+from electrical.working import FOLLOWS, NBSP, PARTS, PRACTICE, Step
+
+VERDICTS = {
+    AutonomyVerdict.CANNOT_TELL: "cannot tell",
+    AutonomyVerdict.NEVER_RUNS_OUT: "does not run out",
+}
+DUTIES = "data of the parts; times as entered, else the part's own"
+
+
+def steps_of(energy: Energy) -> list[Step]:
+    """In the order of computing; a figure that cannot be told says so."""
+    return [*_use(energy), *_charge(energy), *_days(energy)]
+
+
+def _use(energy: Energy) -> Iterator[Step]:
+    auto = energy.autonomy
+    each = "sum for every device and state: current at the battery × part of the time on × hours"
+    yield Step("Used in a day", each, _ah(auto.use_ah), DUTIES)
+    yield Step("House batteries", "sum of their capacities", _ah(auto.capacity_ah, 0), PARTS)
+    depth = auto.usable_depth
+    if depth is not None and auto.capacity_ah is not None:
+        product = f"{auto.capacity_ah:.0f} × {depth.value:g}"
+        yield Step("Usable of them", product, _ah(auto.usable_ah, 0), _cited(depth))
+
+
+def _charge(energy: Energy) -> Iterator[Step]:
+    efficiency = _efficiency(energy)
+    if efficiency is not None:
+        out = "out of the battery for each put in"
+        yield Step("Amp-hours back", out, f"{efficiency.value:g}", _cited(efficiency))
+    for one in energy.charging:
+        if one.charger.kind is ChargerKind.SOLAR:
+            yield _solar(one.charger, energy)
+    running = "sum for every charger: current × hours it runs × amp-hours back, and the sun's"
+    yield Step("Charged in a day", running, _ah(energy.balance.charge_ah), FOLLOWS)
+
+
+def _solar(charger: Charger, energy: Energy) -> Step:
+    sun = charger.irradiation_kwh_m2_day
+    if charger.peak_w is None or sun is None:
+        return Step("Put in by the sun", "sun in a day not known", "not known", "home port")
+    volts = energy.battery.nominal_v
+    put_in = charger.peak_w * sun * charger.derate / volts
+    words = f"{charger.peak_w:g} W × {sun:g} kWh/m² × {charger.derate:g} ÷ {volts:g} V"
+    return Step(
+        "Put in by the sun", words, _ah(put_in), f"home port; {charger.derate:g}: {PRACTICE}"
+    )
+
+
+def _days(energy: Energy) -> Iterator[Step]:
+    auto = energy.autonomy
+    if auto.usable_ah is None:
+        return
+    usable, charge = f"{auto.usable_ah:.0f}", energy.balance.charge_ah
+    without = f"{usable} ÷ {auto.use_ah:.1f}"
+    yield Step("Without charging", without, _told(auto.verdict, auto.days), FOLLOWS)
+    net = f"{auto.use_ah:.1f} − {charge:.1f}"
+    answer = _told(auto.verdict_with_charging, auto.days_with_charging)
+    if auto.verdict_with_charging is AutonomyVerdict.NEVER_RUNS_OUT:
+        words = f"{net} is below 0: a mean day gives back what it takes"
+    else:
+        words = f"{usable} ÷ ({net})"
+    yield Step("With charging", words, answer, FOLLOWS)
+
+
+def _efficiency(energy: Energy) -> Sourced | None:
+    known = convention(energy.battery.chemistry)
+    return None if known is None else known.coulombic_efficiency
+
+
+def _cited(figure: Sourced) -> str:
+    return f"{figure.source} ({figure.status.value})"
+
+
+def _ah(value: float | None, places: int = 1) -> str:
+    return "not known" if value is None else f"{value:.{places}f}{NBSP}Ah"
+
+
+def _told(verdict: AutonomyVerdict, days: float | None) -> str:
+    return VERDICTS.get(verdict) or f"{days or 0.0:.1f}{NBSP}days"
