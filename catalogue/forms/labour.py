@@ -9,6 +9,7 @@ from django.db.models import Model
 
 from catalogue.models import Condition, LabourOperation, TaxGroup, Trade
 from fitout.kit.forms import TrackedForm
+from fitout.kit.money import symbol_of
 
 
 class LabourForm(TrackedForm):
@@ -31,6 +32,10 @@ class OperationForm(LabourForm):
         )
         labels = {"code": "Our code", "active": "In use"}
 
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["description"].double = True  # type: ignore[attr-defined]
+
 
 class TradeForm(LabourForm):
     class Meta:
@@ -41,7 +46,7 @@ class TradeForm(LabourForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name in ("sell_per_h", "cost_per_h"):
-            self.fields[name].unit = ""  # type: ignore[attr-defined]
+            self.fields[name].unit = symbol_of()  # type: ignore[attr-defined]
 
 
 class ConditionForm(LabourForm):

@@ -8,6 +8,7 @@ from django.db.models import Q
 from catalogue.models import Supplier, SupplierPart
 from fitout.kit import audit
 from fitout.kit.forms import DateInput, Form, TrackedForm
+from fitout.kit.money import symbol_of
 from fitout.kit.uploads import clean_pdf
 
 
@@ -38,6 +39,7 @@ class OfferForm(TrackedForm):
             usable |= Q(pk=self.instance.supplier_id)
         suppliers.queryset = Supplier.objects.filter(usable)
         unit = self.instance.part.get_unit_display()
+        self.fields["cost"].unit = f"{symbol_of()} per {unit}"  # type: ignore[attr-defined]
         for name in ("pack_quantity", "minimum_order"):
             self.fields[name].unit = unit  # type: ignore[attr-defined]
 

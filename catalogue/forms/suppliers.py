@@ -4,6 +4,7 @@ from typing import Any
 
 from catalogue.models import Supplier
 from fitout.kit.forms import TrackedForm
+from fitout.kit.money import symbol_of
 
 
 class SupplierForm(TrackedForm):
@@ -32,6 +33,11 @@ class SupplierForm(TrackedForm):
             "code": "Small letters, digits and hyphens.",
             "trade": "Of a subcontractor.",
         }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("carriage", "carriage_free_over"):
+            self.fields[name].unit = symbol_of()  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()

@@ -16,6 +16,7 @@ from catalogue.models import Part, PriceList, SupplierPart
 from catalogue.price_lists.columns import LABELS, rows_of
 from catalogue.price_lists.reading import LONGEST_CELL
 from fitout.kit.forms import NumberField
+from fitout.kit.money import NARROW, money_text, quantity_text
 from fitout.kit.text import check_text
 
 LONGEST_CODE = 60
@@ -60,6 +61,21 @@ class CheckedRow:
     part: Part | None = None
     differences: list[tuple[str, Any, Any]] = field(default_factory=list)
     """Label, value now, value in the list."""
+
+    @property
+    def told_differences(self) -> Iterator[tuple[str, str, str]]:
+        for label, before, after in self.differences:
+            yield label, self._with_unit(label, before), self._with_unit(label, after)
+
+    def _with_unit(self, label: str, value: Any) -> str:
+        if not isinstance(value, Decimal | int):
+            return str(value)
+        if label == LABELS["cost"]:
+            return money_text(value)
+        if label == LABELS["lead_days"]:
+            return f"{value}{NARROW}days"
+        unit = self.offer.part.get_unit_display() if self.offer else ""
+        return f"{quantity_text(value, 2)}{NARROW}{unit}"
 
     @property
     def cost_change_pct(self) -> Decimal | None:

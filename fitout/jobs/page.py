@@ -10,6 +10,7 @@ from typing import Any
 
 from django.utils.safestring import SafeString
 
+from catalogue.models import Unit
 from fitout.jobs import figures
 from fitout.jobs.models import Job, LineKind, Zone
 from fitout.kit.money import quantity_text, round_money
@@ -18,6 +19,7 @@ from fitout.kit.templatetags.look import follow_up
 from .sheet import SheetLine, Sums, sheet_lines
 from .sheet.values import ZERO
 
+UNIT_WORDS: dict[str, str] = dict(Unit.choices)
 CHIPS = {
     "included": ("included", "included"),
     "option": ("optional", "option"),
@@ -205,7 +207,7 @@ class _Builder:
             description=line.description,
             note=line.note,
             quantity=quantity_text(line.quantity, 2),
-            unit=line.unit,
+            unit=UNIT_WORDS.get(line.unit, line.unit),
             part_code=line.part_code,
             supplier=line.supplier_name if self.money else "",
             each=self._each(line, sums) if self.money else "",

@@ -12,6 +12,10 @@ def round_money(amount: Decimal | int) -> Decimal:
     return Decimal(amount).quantize(CENT, rounding=ROUND_HALF_UP)
 
 
+def symbol_of(currency: str = "EUR") -> str:
+    return SYMBOLS.get(currency, currency)
+
+
 def money_text(amount: Decimal | int, currency: str = "EUR") -> str:
     rounded = round_money(amount)
     sign = "-" if rounded < 0 else ""

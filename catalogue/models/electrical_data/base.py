@@ -60,6 +60,8 @@ UNITS = {
 
 
 def unit_of_field(field: Any) -> str:
+    if field.name.startswith("duty_"):
+        return "of the time"
     return UNITS.get(field.name, unit_of(field))
 
 

@@ -4,12 +4,15 @@ from typing import Any
 
 from django import forms
 
-from catalogue.models import Condition, Kit, LabourOperation, Part, Supplier, Trade
+from catalogue.models import Condition, Kit, LabourOperation, Part, Supplier, Trade, Unit
 from fitout.jobs.models import Choice, Job, Line, LineKind, Zone
 from fitout.jobs.sheet import Details
 from fitout.kit.forms import Form, ModelForm, NumberField
+from fitout.kit.money import symbol_of
 
 MOST = 10_000_000
+UNIT_WORDS: dict[str, str] = dict(Unit.choices)
+EX_VAT = f"{symbol_of()} ex VAT"
 
 
 def quantity_field(**options: Any) -> NumberField:
@@ -30,12 +33,12 @@ def place_field(axis: str, hint: str) -> NumberField:
 
 class LineForm(ModelForm):
     quantity = quantity_field()
-    unit_cost = NumberField(label="Cost each", min_value=0, max_value=MOST, unit="ex VAT")
+    unit_cost = NumberField(label="Cost each", min_value=0, max_value=MOST, unit=EX_VAT)
     sell_override = NumberField(
         label="Price each, set by hand",
         min_value=0,
         max_value=MOST,
-        unit="ex VAT",
+        unit=EX_VAT,
         required=False,
         help_text="Leave empty to let it be computed.",
     )
@@ -77,7 +80,10 @@ class LineForm(ModelForm):
         super().__init__(*args, **kwargs)
         for name in self._left_out():
             del self.fields[name]
-        self.fields["quantity"].widget.attrs["data-focus"] = ""
+        quantity: Any = self.fields["quantity"]
+        quantity.unit = UNIT_WORDS.get(self.instance.unit, self.instance.unit)
+        quantity.widget.attrs["data-focus"] = ""
+        self.fields["description"].double = True  # type: ignore[attr-defined]
 
     def _left_out(self) -> set[str]:
         line: Line = self.instance
@@ -166,12 +172,12 @@ class AddSubcontractForm(WrittenForm):
         label="Subcontractor",
         empty_label="Choose one",
     )
-    unit_cost = NumberField(label="Cost each", min_value=0, max_value=MOST, unit="ex VAT")
+    unit_cost = NumberField(label="Cost each", min_value=0, max_value=MOST, unit=EX_VAT)
     field_order = ["zone", "supplier", "description", "quantity", "unit_cost", "choice"]
 
 
 class AddProvisionalForm(WrittenForm):
-    amount = NumberField(label="Sum set aside", min_value=0, max_value=MOST, unit="ex VAT")
+    amount = NumberField(label="Sum set aside", min_value=0, max_value=MOST, unit=EX_VAT)
     field_order = ["zone", "description", "quantity", "amount", "choice"]
 
 

@@ -42,10 +42,10 @@ def test_an_offer_is_added_and_gives_the_part_its_cost(owner_client: Client) -> 
 @pytest.mark.parametrize(
     ("changes", "message"),
     [
-        ({"cost": "-0.01"}, "Cost each: 0 at least."),
+        ({"cost": "-0.01"}, "Cost each: 0 € per pc at least."),
         ({"cost": "1.234"}, "Cost each: at most 2 decimals."),
         ({"cost": "1e9"}, "Cost each: write a number"),
-        ({"cost": "2000000"}, "Cost each: 1,000,000 at most."),
+        ({"cost": "2000000"}, "Cost each: 1,000,000 € per pc at most."),
         ({"pack_quantity": "0"}, "Pack quantity: 0.01"),
         ({"lead_days": "731"}, "Lead time: 730 days at most."),
         ({"price_date": "31/31/2026"}, "Price date: write a date"),

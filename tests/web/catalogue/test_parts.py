@@ -161,7 +161,7 @@ def test_a_part_is_saved_with_its_electrical_record(owner_client: Client, owner:
         ({"data-nominal_v": "230"}, "Nominal voltage: 60 V at most."),
         ({"data-nature": ""}, "Nature: fill this in."),
         ({"data-peak_a": "1"}, "Running current: 1.5"),
-        ({"data-duty_at_anchor": "1.2"}, "Duty at anchor: 1 at most."),
+        ({"data-duty_at_anchor": "1.2"}, "Duty at anchor: 1 of the time at most."),
     ],
 )
 def test_bad_input_is_told_at_its_field_and_nothing_is_saved(

@@ -38,7 +38,7 @@ def test_a_list_is_looked_at_then_applied(estimator_client: Client) -> None:
     made = upload(estimator_client, supplier, "code;cost;colour\nS-P-1;11,25;red\nX-9;3;blue")
     page = estimator_client.get(made.get_absolute_url()).content.decode()
     assert "Nothing is changed yet." in page
-    assert "Cost: 10.00 to <b>11.25</b>" in page
+    assert "Cost: €10.00 to <b>€11.25</b>" in page
     assert "code: is not known here" in page
     assert "colour" in page
     assert SupplierPart.objects.get(pk=offer.pk).cost == Decimal("10.00")
@@ -87,7 +87,7 @@ def test_columns_nobody_recognises_are_told_by_hand(estimator_client: Client) ->
     told = {"supplier_code": "Ref", "cost": "Netto"}
     assert estimator_client.post(columns_url(made), told).status_code == 303
     page = estimator_client.get(made.get_absolute_url()).content.decode()
-    assert "Cost: 10.00 to <b>11.25</b>" in page
+    assert "Cost: €10.00 to <b>€11.25</b>" in page
     estimator_client.post(made.get_absolute_url(), {"seal": seal_in(page)})
     assert SupplierPart.objects.get(pk=offer.pk).cost == Decimal("11.25")
     following = upload(estimator_client, supplier, "Ref;Netto;Brutto\nS-P-1;12;16")

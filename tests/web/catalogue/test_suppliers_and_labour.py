@@ -47,7 +47,7 @@ def test_a_supplier_is_added(owner_client: Client) -> None:
         ({"name": ""}, "Name: fill this in."),
         ({"code": "Not a slug"}, "Code:"),
         ({"email": "nobody"}, "Email: write an address"),
-        ({"carriage": "-1"}, "Carriage per order: 0 at least."),
+        ({"carriage": "-1"}, "Carriage per order: 0 € at least."),
         ({"is_subcontractor": "on"}, "Trade: choose the trade of this subcontractor."),
     ],
 )
@@ -126,7 +126,7 @@ def test_labour_rows_are_added(owner_client: Client) -> None:
 @pytest.mark.parametrize(
     ("what", "data", "message"),
     [
-        ("trades", {"sell_per_h": "1001"}, "Sell rate per hour: 1,000 at most."),
+        ("trades", {"sell_per_h": "1001"}, "Sell rate per hour: 1,000 € at most."),
         ("conditions", {"multiplier": "0.4"}, "Time multiplied by: 0.5 at least."),
         ("operations", {"standard_h": "0"}, "Standard time: 0.01 h at least."),
         ("tax", {"rate_pct": "101"}, "Rate: 100 % at most."),

@@ -151,7 +151,7 @@ def test_written_lines_are_added_without_script(estimator_client: Client, job: J
     ("kind", "values", "message"),
     [
         ("subcontract", {"supplier": "", "unit_cost": "1"}, "Subcontractor: fill this in."),
-        ("subcontract", {"unit_cost": "-1"}, "Cost each: 0\N{NO-BREAK SPACE}ex VAT at least."),
+        ("subcontract", {"unit_cost": "-1"}, "Cost each: 0\N{NO-BREAK SPACE}€ ex VAT at least."),
         ("provisional", {"amount": "lots"}, "Sum set aside: write a number"),
         ("provisional", {"amount": "5", "description": ""}, "Description: fill this in."),
         ("provisional", {"amount": "5", "zone": "999999"}, "Zone: choose one from the list."),
