@@ -242,7 +242,7 @@ class CablewayNode(Versioned):
 
 
 class CablewaySegment(Versioned):
-    """One stretch of a cableway (W1, W2...) between two nodes."""
+    """One segment of a cableway (W1, W2...) between two nodes."""
 
     vessel = models.ForeignKey(Vessel, on_delete=models.CASCADE, related_name="segments")
     cableway = models.CharField(max_length=10)

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from django.contrib import messages
@@ -20,10 +21,12 @@ from fitout.jobs.sheet import sheet_lines
 from fitout.kit import access, pages
 from fitout.kit.models import StaleVersion
 
+FIGURES = re.compile(r"\d+")
+
 PIECES: dict[str, tuple[str, Any, Any]] = {
     "zone": ("Zone", Zone, ZoneForm),
     "node": ("Node", CablewayNode, NodeForm),
-    "segment": ("Cableway", CablewaySegment, SegmentForm),
+    "segment": ("Segment", CablewaySegment, SegmentForm),
 }
 
 
@@ -39,13 +42,22 @@ def hull(request: HttpRequest, number: int) -> HttpResponse:
         "profile": profile(plan, **options),
         "deck": deck_plan(plan, nodes=True, **options),
         "zones": zones,
-        "nodes": job.vessel.nodes.select_related("zone"),
+        "nodes": sorted(
+            job.vessel.nodes.select_related("zone"), key=lambda node: by_number(node.code)
+        ),
         "cableways": cableways_of(plan),
         "gaps": [*zones_outside(zones), *gaps(plan)],
         "may_edit": access.can(request.user, "hull_plan.change", job.stage),
         "chosen": chosen,
     }
     return pages.render(request, "jobs/hull.html", context)
+
+
+def by_number(code: str) -> list[tuple[str, int]]:
+    """N2 before N10."""
+    letters = FIGURES.split(code)
+    figures = [*map(int, FIGURES.findall(code)), 0]
+    return list(zip(letters, figures, strict=True))
 
 
 def zones_outside(zones: list[Zone]) -> list[str]:

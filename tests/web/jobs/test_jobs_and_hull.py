@@ -239,6 +239,8 @@ def test_hull_page_shows_both_views_lengths_and_no_gaps(estimator_client: Client
     assert len(soup.select("svg.hull-drawing")) == 2
     assert "W6 in all" in soup.get_text()
     assert not soup.select(".gap")
+    nodes = [th.get_text() for th in soup.select("section:last-child tbody th")]
+    assert nodes.index("N2") < nodes.index("N10")
 
 
 def test_technician_looks_at_the_hull_plan_but_does_not_change_it(
