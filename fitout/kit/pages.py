@@ -66,9 +66,19 @@ def told_to_htmx(request: HttpRequest, response: HttpResponse) -> HttpResponse:
     return moved
 
 
+def explained(request: HttpRequest, response: HttpResponse) -> HttpResponse:
+    """An address that only takes forms, opened by itself: a page in place of an empty answer."""
+    opened = request.method == "GET" and "text/html" in request.headers.get("Accept", "")
+    if response.status_code != 405 or response.content or not opened:
+        return response
+    page = render_template(request, "405.html", status=405)
+    page.headers["Allow"] = response.headers.get("Allow", "POST")
+    return page
+
+
 class PagesMiddleware:
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        return told_to_htmx(request, self.get_response(request))
+        return explained(request, told_to_htmx(request, self.get_response(request)))

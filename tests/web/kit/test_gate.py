@@ -52,3 +52,10 @@ def test_a_body_beyond_any_form_is_refused_before_it_is_read(owner_client: Clien
     )
     assert response.status_code == 413
     assert "40 MB at most" in response.content.decode()
+
+
+def test_an_address_that_only_takes_forms_says_so_when_opened(owner_client: Client) -> None:
+    opened = owner_client.get("/kits/1/items/new/", headers={"accept": "text/html"})
+    assert (opened.status_code, opened.headers["Allow"]) == (405, "POST")
+    assert "This address only takes what a form sends" in opened.content.decode()
+    assert owner_client.get("/kits/1/items/new/").content == b""
