@@ -1,6 +1,7 @@
 from typing import Any
 
 import pytest
+from bs4 import BeautifulSoup
 from django.contrib.messages import get_messages
 from django.test import Client
 
@@ -26,6 +27,22 @@ def test_the_trail_tells_who_what_from_and_to(owner_client: Client, estimator: U
     html = owner_client.get("/trail/").content.decode()
     assert estimator.display_name in html
     assert "from “Rigging” to “&lt;i&gt;Masts&lt;/i&gt;”" in html
+
+
+def test_what_a_large_change_moved_is_folded_after_six_fields(
+    owner_client: Client, owner: User
+) -> None:
+    trades = [make_trade(code=f"t{number}", name=f"Trade {number}") for number in range(8)]
+    with tracked(actor=owner, scope="job:142", label="All renamed") as change:
+        for trade in trades:
+            change.watch(trade)
+            trade.name = f"Renamed {trade.pk}"
+            trade.save()
+    soup = BeautifulSoup(owner_client.get("/trail/").content, "html.parser")
+    fold = soup.select_one("#trail details")
+    assert fold is not None
+    assert fold.select_one("summary").get_text() == "2 more"  # type: ignore[union-attr]
+    assert "Renamed" in fold.get_text()
 
 
 def test_the_trail_of_one_job_holds_its_entries_only(owner_client: Client, owner: User) -> None:
