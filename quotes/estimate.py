@@ -52,6 +52,7 @@ class Estimate:
     cost: Decimal
     sell: Decimal
     optional_h: Decimal
+    without_trade_h: Decimal
 
     @property
     def conditions_h(self) -> Decimal:
@@ -74,6 +75,10 @@ def estimate(sheet: PricedSheet) -> Estimate:
         cost=sum((row.cost for row in counted), ZERO),
         sell=sum((row.sell for row in counted), ZERO),
         optional_h=sum((row.hours for row in rows if not row.is_counted), ZERO),
+        without_trade_h=sum(
+            (line.labour_h_total for line in sheet.lines if line.counts and line.trade_id is None),
+            ZERO,
+        ),
     )
 
 

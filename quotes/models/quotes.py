@@ -9,6 +9,7 @@ from django.db.models import Q
 from fitout.jobs.models import Job
 from fitout.kit.models import Document
 from fitout.kit.numbering import format_number, revision_letter
+from quotes.pricing import share_pct
 
 HALF_A_CENT = Decimal("0.005")
 
@@ -105,6 +106,10 @@ class Revision(models.Model):
     @property
     def margin_total(self) -> Decimal:
         return self.net_total - self.cost_total
+
+    @property
+    def margin_pct(self) -> Decimal | None:
+        return share_pct(self.margin_total, self.net_total)
 
 
 class QuoteLine(models.Model):

@@ -43,7 +43,8 @@ def issue(client: Client, job: Job) -> Revision:
 def pdf_text(revision: Revision) -> str:
     assert revision.document is not None
     reader = PdfReader(io.BytesIO(content_of(revision.document)))
-    return "\n".join(page.extract_text() for page in reader.pages)
+    text = "\n".join(page.extract_text() for page in reader.pages)
+    return text.replace("\N{NO-BREAK SPACE}", " ")
 
 
 def accept_by_link(
@@ -249,3 +250,33 @@ def test_stage_button_alone_never_accepts_a_job(
 def test_technician_sees_no_quote(technician_client: Client, job: Job) -> None:
     assert technician_client.get(reverse("quotes:list", args=[job.number])).status_code == 403
     assert technician_client.get(reverse("quotes:estimate", args=[job.number])).status_code == 403
+
+
+def test_hours_without_a_trade_are_told_beside_the_estimate(
+    estimator_client: Client, estimator: User, job: Job
+) -> None:
+    page = reverse("quotes:estimate", args=[job.number])
+    assert "without a trade" not in estimator_client.get(page).content.decode()
+    details = sheet.Details(standard_h=Decimal(12))
+    sheet.add_provisional(
+        job,
+        zone_of(job, "HM"),
+        amount=Decimal(640),
+        description="Chart locker",
+        by=estimator,
+        details=details,
+    )
+    text = estimator_client.get(page).content.decode()
+    assert "<b>12 h</b> more stand on lines without a trade" in text
+
+
+def test_the_customer_is_not_asked_again_once_they_accepted(
+    client: Client, estimator_client: Client, job: Job
+) -> None:
+    revision = issue(estimator_client, job)
+    page = reverse("quotes:link", args=[revision.token])
+    assert "Read and accept" in client.get(page).content.decode()
+    accept_by_link(client, revision)
+    text = client.get(page).content.decode()
+    assert "Read and accept" not in text
+    assert "See the answer" in text
