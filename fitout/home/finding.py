@@ -22,6 +22,9 @@ LONGEST = 100
 NUMBER = re.compile(r"^(?:[A-Za-z]{1,3}-?)?0*(\d{1,6})$")
 
 
+MOST_IN_A_GROUP = {MOST, catalogue_search.MOST}
+
+
 def find(text: str, user: User) -> dict[str, list[Hit]]:
     """Hits by group, the groups in the order of a job's life; only what the person may see."""
     text = text.strip()[:LONGEST].replace("\0", "")
