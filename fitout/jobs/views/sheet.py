@@ -103,7 +103,7 @@ def columns_of(page: SheetPage, *, money: bool) -> list[tuple[str, str, bool]]:
         ("code", "Part code", False, True),
         ("follow", "Where it is", False, page.has_follow_up),
         ("supplier", "Supplier", False, money),
-        ("cost", "Cost each, ex VAT", True, money),
+        ("cost", "Cost each ex\N{NO-BREAK SPACE}VAT", True, money),
         ("labour", "Labour hours", True, True),
         ("mass", "Mass kg", True, True),
         ("sell", "Price ex VAT", True, page.has_prices),
