@@ -37,6 +37,7 @@ def check_password_rules(password: str, user: User) -> None:
 
 
 class SignInForm(Form):
+    saves_nothing = True
     username = forms.CharField(
         label="Sign-in name",
         max_length=60,
