@@ -8,6 +8,7 @@ from functools import cached_property
 from django.utils.safestring import SafeString, mark_safe
 
 from electrical.core.backbone import BackboneMeasures, DeviceMeasures, SegmentMeasures
+from electrical.core.status import least_certain
 from electrical.core.tables import data_backbone as table
 from electrical.data_backbone.drawing import draw_backbone
 from electrical.data_backbone.judging import Judged
@@ -115,6 +116,20 @@ class DataPage:
     def supply_v(self) -> float | None:
         supplies = self.measures.backbone.supplies if self.measures else ()
         return max((supply.voltage_v for supply in supplies), default=None)
+
+    @cached_property
+    def limit_sources(self) -> str:
+        """Where the limits of the figures are printed; all of them in the same way."""
+        clauses = (
+            table.LENGTH_CLAUSE,
+            table.MAX_DROPS_TOGETHER_CLAUSE,
+            table.MAX_NODES_CLAUSE,
+            table.CURRENT_CLAUSE,
+            table.MAX_DROP_CLAUSE,
+        )
+        told = "; ".join(clause.clause for clause in clauses)
+        status = least_certain(*(clause.status for clause in clauses))
+        return f"{clauses[0].source}: {told} ({status.value})"
 
     @property
     def formula(self) -> str:

@@ -11,10 +11,11 @@ from electrical.schematic.canvas import n
 from electrical.year.ports import MONTHS
 
 WIDTH, HEIGHT = 520.0, 210.0
-LEFT, RIGHT, TOP, BOTTOM = 40.0, 10.0, 12.0, 26.0
+LEFT, RIGHT, TOP, BOTTOM = 44.0, 12.0, 12.0, 26.0
 PLOT_W, PLOT_H = WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM
 PERCENTS = (0, 25, 50, 75, 100)
 HOURS = 24
+NBSP = "\N{NO-BREAK SPACE}"
 
 
 def chances(months: Sequence[dict[str, Any]], chosen: int) -> str:
@@ -53,7 +54,7 @@ def band(month: dict[str, Any], floor: float) -> str:
         _text(LEFT + PLOT_W - 4, y - 4, "floor", "end"),
     ]
     pieces += [
-        _text(LEFT + PLOT_W * hour / HOURS, HEIGHT - 9, f"{hour}", "middle")
+        _text(LEFT + PLOT_W * hour / HOURS, HEIGHT - 9, f"{hour}{NBSP}h", "middle")
         for hour in range(0, HOURS + 1, 3)
     ]
     name = MONTHS[int(month["month"]) - 1]
@@ -71,7 +72,7 @@ def _text(x: float, y: float, words: str, anchor: str) -> str:
 def _framed(title: str, pieces: Sequence[str]) -> str:
     rules = [
         f'<path class="rule" d="M{n(LEFT)},{n(_y(p / 100))} H{n(LEFT + PLOT_W)}"/>'
-        + _text(LEFT - 6, _y(p / 100) + 4, f"{p}", "end")
+        + _text(LEFT - 6, _y(p / 100) + 4, f"{p}{NBSP}%", "end")
         for p in PERCENTS
     ]
     axis = f'<path class="axis" d="M{n(LEFT)},{n(TOP)} V{n(TOP + PLOT_H)} H{n(LEFT + PLOT_W)}"/>'

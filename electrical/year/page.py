@@ -8,12 +8,19 @@ from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
+from electrical.core.status import SourceStatus
 from electrical.models import EnergyYear, OperatingState
+from electrical.working import FOLLOWS, PRACTICE, Step
 from electrical.year.drawing import band, chances
 from electrical.year.ports import MONTHS
 
 NBSP = "\N{NO-BREAK SPACE}"
+HOURS_OF_DAY = 24
 DAYS_DRAWN = 31
+SOLAR_BOOK = (
+    "J. A. Duffie, W. A. Beckman, Solar Engineering of Thermal Processes, {section} "
+    f"({SourceStatus.MEMORY.value})"
+)
 
 
 @dataclass(frozen=True)
@@ -85,6 +92,41 @@ class YearPage:
             f"The battery does not reach its floor in any month; {name} comes nearest, down to "
             f"{percent(min(self.worst['low']))} on one day in ten."
         )
+
+    @cached_property
+    def steps(self) -> list[Step]:
+        """How a year is worked out, in the order of computing."""
+        draws, chance = self.found["draws"], self.worst["floor_chance"]
+        error = self.worst["chance_error"]
+        return [
+            Step(
+                "Sun of a day",
+                "the month's mean; days spread around it after Bendt and others, a dull day "
+                "tending to follow a dull day",
+                f"{draws} drawn months",
+                SOLAR_BOOK.format(section="2.9"),
+            ),
+            Step(
+                "Sun of an hour on a panel",
+                "shares of the day after Collares-Pereira and Rabl, Liu and Jordan; sky equally "
+                "bright all over",
+                f"{DAYS_DRAWN * HOURS_OF_DAY} hours a month",
+                SOLAR_BOOK.format(section="2.13 and 2.15"),
+            ),
+            Step(
+                "Charge after an hour",
+                "charge before + what charging puts in × amp-hours back − what is drawn; never "
+                "above full; disconnected at the floor until charged",
+                f"floor {percent(self.found['floor'])}",
+                PRACTICE,
+            ),
+            Step(
+                "Chance in the worst month",
+                "drawn months that reach the floor ÷ drawn months, ± √(p × (1 − p) ÷ drawn months)",
+                f"{percent(chance)} ± {percent(error)}",
+                FOLLOWS,
+            ),
+        ]
 
     @cached_property
     def months(self) -> list[MonthRow]:

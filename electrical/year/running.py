@@ -89,7 +89,7 @@ def _run(inputs: YearInputs, draws: int) -> dict[str, Any]:
                 for one in inputs.panels
             ),
             *(
-                f"{name}: {figure.value:g}{unit}. {figure.source} ({figure.status.value})"
+                f"{name}: {figure.value:g}{unit}, {figure.source} ({figure.status.value})."
                 for name, figure, unit in (
                     ("Usable part of the battery", law.usable_depth, ""),
                     ("Largest charging current", law.acceptance_a, f"{NBSP}A"),

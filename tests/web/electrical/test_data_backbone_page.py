@@ -68,6 +68,13 @@ def test_it_draws_lists_and_judges(job: Job, estimator_client: Client) -> None:
     assert tees == ["T1", "T2", "T3"]
 
 
+def test_the_limits_of_its_figures_have_a_source(job: Job, estimator_client: Client) -> None:
+    words = shown(estimator_client, job).get_text()
+    assert "Limits: IEC 61162-3: length by grade of cable; " in words
+    assert "78 m for all drops together; " in words
+    assert "12 V battery supply (second-hand)." in words
+
+
 def test_its_findings_stand_among_the_others(job: Job, estimator_client: Client) -> None:
     wiring = BeautifulSoup(
         estimator_client.get(reverse("electrical:wiring", args=[job.number])).content, "html.parser"

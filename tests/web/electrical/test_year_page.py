@@ -117,6 +117,18 @@ def test_the_year_stands_by_month_and_by_hour(run: Job, estimator_client: Client
     assert "is the worst month" in shown(estimator_client, url(run, "energy")).text
 
 
+def test_it_says_how_the_year_is_worked_out_and_where_each_step_is_from(
+    run: Job, estimator_client: Client
+) -> None:
+    soup = shown(estimator_client, url(run))
+    rows = soup.select("#year .working-steps tbody tr")
+    assert len(rows) == 4
+    assert [row.text for row in rows if not all(cell.text for cell in row.select("th, td"))] == []
+    ticks = [text.get_text() for text in soup.select("svg.chart text")]
+    assert "25\N{NO-BREAK SPACE}%" in ticks
+    assert "12\N{NO-BREAK SPACE}h" in ticks
+
+
 def test_a_change_since_is_told(run: Job, estimator: User, estimator_client: Client) -> None:
     assert "was changed since" not in shown(estimator_client, url(run)).text
     hours = dict.fromkeys(OperatingState.values, Decimal(0)) | {"idle": Decimal(24)}
