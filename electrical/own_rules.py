@@ -14,15 +14,14 @@ from electrical.core.findings import (
     Subject,
     SubjectKind,
 )
-from electrical.core.status import NO_SOURCE, Clause, SourceStatus
+from electrical.core.status import NO_SOURCE
 from electrical.facts import Facts, record_of
 from electrical.models import Circuit, CircuitRole, Device
-from electrical.solar_rules import cold_strings
+from electrical.solar_rules import MAKER, cold_strings, regulator_inputs
 from electrical.wiring.loads import HEAVY_A
 from electrical.wiring.offer import kinds_at, maker_limits_a
 from electrical.wiring.planning import planned
 
-MAKER = Clause(source="maker's data in the catalogue", clause="", status=SourceStatus.SECOND_HAND)
 WIRE_UP = Remedy(kind=RemedyKind.DATA, label="Wire up", change={"wire_up": True})
 SHOWN = 6
 
@@ -35,6 +34,7 @@ def own_findings(facts: Facts, runs: Mapping[int, Run]) -> tuple[Finding, ...]:
         *_board_ways(facts),
         *_makers_fuses(facts),
         *cold_strings(facts),
+        *regulator_inputs(facts),
     )
 
 

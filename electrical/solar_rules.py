@@ -2,16 +2,18 @@
 
 from collections.abc import Iterator
 
-from catalogue.models import RegulatorData, SolarPanelData
+from catalogue.models import PartKind, RegulatorData, SolarPanelData
 from electrical.core.energy.solar import Panels, Regulator, cold_string
 from electrical.core.errors import BadInput, OutOfTable
 from electrical.core.findings import Finding, Remedy, RemedyKind, Severity, Subject, SubjectKind
 from electrical.core.status import Clause, SourceStatus
 from electrical.core.tables import voc_cold
 from electrical.facts import Facts, record_of
-from electrical.models import Circuit
+from electrical.models import Circuit, Device
 
 RULE_ID, TITLE = "cold-string", "Panel voltage on the coldest morning"
+INPUT_ID, INPUT_TITLE = "regulator-input", "Panel current into the regulator"
+MAKER = Clause(source="maker's data in the catalogue", clause="", status=SourceStatus.SECOND_HAND)
 OWN_COEFFICIENT = Clause(
     source="coefficient of the panel's maker", clause="", status=SourceStatus.SECOND_HAND
 )
@@ -25,6 +27,44 @@ def cold_strings(facts: Facts) -> Iterator[Finding]:
         regulator = record_of(end) if end is not None else None
         if isinstance(panel, SolarPanelData) and isinstance(regulator, RegulatorData):
             yield _judged(facts, circuit, panel, regulator)
+
+
+def regulator_inputs(facts: Facts) -> Iterator[Finding]:
+    """All panels of a regulator, each on its own lead, against the most it may be given."""
+    for regulator in facts.of_kind(PartKind.REGULATOR):
+        record = record_of(regulator)
+        panels = [
+            panel
+            for circuit in facts.fed_by.get(regulator.pk, ())
+            if isinstance(panel := record_of(facts.origin_of(circuit)), SolarPanelData)
+        ]
+        if isinstance(record, RegulatorData) and panels:
+            yield _input_judged(regulator, record, sum(float(panel.isc_a) for panel in panels))
+
+
+def _input_judged(regulator: Device, record: RegulatorData, current_a: float) -> Finding:
+    name = f"{regulator.label} {regulator.name}"
+    subject = Subject(kind=SubjectKind.SOURCE, id=str(regulator.pk), label=name)
+    if record.max_input_a is None:
+        missing = "largest input current of the regulator"
+        return _cannot_tell(subject, missing, MAKER, rule_id=INPUT_ID, title=INPUT_TITLE)
+    limit_a = float(record.max_input_a)
+    is_over = current_a > limit_a
+    return Finding(
+        rule_id=INPUT_ID,
+        title=INPUT_TITLE,
+        severity=Severity.STOP if is_over else Severity.PASS,
+        subject=subject,
+        message=f"The panels give {name} up to {current_a:.1f} A in a short; it stands "
+        f"{limit_a:g} A.",
+        clause=MAKER,
+        value=current_a,
+        limit=limit_a,
+        unit="A",
+        remedies=(Remedy(kind=RemedyKind.PART, label="Use a regulator for more current"),)
+        if is_over
+        else (),
+    )
 
 
 def _judged(
@@ -75,10 +115,17 @@ def _regulator(regulator: RegulatorData) -> Regulator:
     return Regulator(label="regulator", max_input_v=float(regulator.max_input_v))
 
 
-def _cannot_tell(subject: Subject, missing: str, clause: Clause) -> Finding:
+def _cannot_tell(
+    subject: Subject,
+    missing: str,
+    clause: Clause,
+    *,
+    rule_id: str = RULE_ID,
+    title: str = TITLE,
+) -> Finding:
     return Finding(
-        rule_id=RULE_ID,
-        title=TITLE,
+        rule_id=rule_id,
+        title=title,
         severity=Severity.CANNOT_TELL,
         subject=subject,
         message=f"{subject.label}: cannot tell without the {missing}.",

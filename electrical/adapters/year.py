@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from catalogue.models.electrical_data import Matching
 from electrical.core.energy.chemistry import Sourced
-from electrical.core.energy.solar import Panels, Regulator
+from electrical.core.energy.solar import Panels, Regulator, RegulatorKind
 from electrical.core.energy.vessel import Array, EnergyDesign
 from electrical.core.energy.weather import Climate
 from electrical.core.status import SourceStatus
 from electrical.year.inputs import Panels as OnePanel
 from electrical.year.inputs import YearInputs
 
+KINDS = {
+    Matching.TRACKING: RegulatorKind.TRACKING,
+    Matching.SWITCHED: RegulatorKind.SWITCHED,
+}
 UNKNOWN_SOURCE = "no source given"
 
 
@@ -55,6 +60,7 @@ def _array(panels: OnePanel) -> Array:
         ),
         regulator=Regulator(
             label=panels.regulator,
+            kind=KINDS[Matching(panels.matching)],
             max_output_a=panels.output_a,
             max_input_v=panels.max_input_v,
             efficiency=usual if panels.efficiency is None else panels.efficiency,

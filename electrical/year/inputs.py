@@ -39,6 +39,7 @@ class Panels:
     vmp_v: float | None
     voc_per_c: float | None
     regulator: str
+    matching: str
     output_a: float
     max_input_v: float
     efficiency: float | None
@@ -192,6 +193,7 @@ def _group(regulator: Device, devices: list[Device], served_w: float) -> Panels:
         vmp_v=number(panel.vmp_v),
         voc_per_c=None if per_c is None else float(per_c) / 100.0,
         regulator=f"{regulator.label} {regulator.short_name}",
+        matching=data.matching,
         output_a=float(data.output_a) * share,
         max_input_v=float(data.max_input_v),
         efficiency=fraction(data.efficiency_pct),
@@ -229,7 +231,18 @@ def _gaps(facts: Facts, energy: Energy) -> list[Gap]:
         for panel in facts.of_kind(PartKind.SOLAR_PANEL)
         if _regulator_of(facts, panel) is None
     ]
-    return found
+    return [*found, *_matching_gaps(facts)]
+
+
+def _matching_gaps(facts: Facts) -> list[Gap]:
+    """What panels give hangs on how their regulator matches them to the battery."""
+    panels = facts.of_kind(PartKind.SOLAR_PANEL)
+    regulators = dict.fromkeys(filter(None, (_regulator_of(facts, panel) for panel in panels)))
+    return [
+        Gap(f"{one.label} {one.name}: tracking or switched, told with the part in the catalogue")
+        for one in regulators
+        if isinstance(data := record_of(one), RegulatorData) and not data.matching
+    ]
 
 
 def _port_gaps(facts: Facts, figures: list[Figures]) -> list[Gap]:

@@ -85,7 +85,7 @@ def _run(inputs: YearInputs, draws: int) -> dict[str, Any]:
         "sources": [
             *inputs.charging,
             *(
-                f"{one.label}, {one.count} on {one.regulator}: {one.stands}."
+                f"{one.label}, {one.count}: {one.stands}, on {one.regulator}, {one.matching}."
                 for one in inputs.panels
             ),
             *(

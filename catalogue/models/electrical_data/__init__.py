@@ -24,6 +24,7 @@ from .sources import (
     Chemistry,
     ConverterData,
     InverterData,
+    Matching,
     RegulatorData,
     SolarPanelData,
 )
@@ -68,6 +69,7 @@ __all__ = [
     "LoadData",
     "LoadFunction",
     "LoadNature",
+    "Matching",
     "OutletData",
     "ProtectionKind",
     "ProtectiveDeviceData",

@@ -118,7 +118,15 @@ class SolarPanelData(ElectricalData):
             )
 
 
+class Matching(models.TextChoices):
+    TRACKING = "tracking", "Tracks the panel's power"
+    SWITCHED = "switched", "Switches the panel's current"
+
+
 class RegulatorData(ElectricalData):
+    matching = models.CharField(
+        "how it matches panel and battery", max_length=10, choices=Matching.choices, blank=True
+    )
     max_input_v = positive("largest input voltage", required=True, places=1, ceiling=1000)
     max_input_a = positive("largest input current", places=1, ceiling=500)
     nominal_v = positive("output voltage", required=True, places=1, ceiling=60)

@@ -13,7 +13,7 @@ from electrical.models import OperatingState
 from electrical.wiring.wire_up import wire_up
 from fitout.jobs.models import Job
 from fitout.kit.models import Role, User
-from tests.factories.electrical import make_load, make_small_vessel
+from tests.factories.electrical import make_load, make_small_vessel, put
 from tests.factories.jobs import make_part
 from tests.factories.people import make_user
 
@@ -33,11 +33,13 @@ def make_panel(*, voc_v: str = "22", coefficient: str | None = None) -> Part:
     return part
 
 
-def make_regulator(*, max_input_v: str = "75") -> Part:
+def make_regulator(*, max_input_v: str = "75", max_input_a: str | None = "15") -> Part:
     part = make_part(description="Solar regulator", kind="regulator", category="solar")
     RegulatorData.objects.create(
         part=part,
+        matching="tracking",
         max_input_v=Decimal(max_input_v),
+        max_input_a=Decimal(max_input_a) if max_input_a else None,
         nominal_v=Decimal("12"),
         output_a=Decimal("15"),
     )
@@ -116,3 +118,21 @@ def test_a_panel_beyond_any_is_a_finding_not_a_failure(by: User) -> None:
     found = cold_finding(job)
     assert found.severity is Severity.CANNOT_TELL
     assert "open-circuit voltage" in found.message
+
+
+@pytest.mark.parametrize(
+    ("max_input_a", "severity"),
+    [("14", Severity.PASS), ("13.9", Severity.STOP), (None, Severity.CANNOT_TELL)],
+)
+def test_panels_give_their_regulator_no_more_current_than_it_stands(
+    by: User, max_input_a: str | None, severity: Severity
+) -> None:
+    """Two panels of 7 A in a short."""
+    regulator = make_regulator(max_input_a=max_input_a)
+    job = wired(by, make_panel(), regulator)
+    put(job, Part.objects.get(kind="solar_panel"), "RF", by=by)
+    wire_up(job, by)
+    (found,) = [one for one in check(job).own if one.rule_id == "regulator-input"]
+    assert found.severity is severity
+    assert found.value == (None if max_input_a is None else 14.0)
+    assert not max_input_a or "up to 14.0 A in a short" in found.message
