@@ -84,6 +84,19 @@ def booked_h(job: Job) -> dict[int, Decimal]:
     return hours
 
 
+def booked_s(task: Task, *, at: datetime) -> int:
+    """Seconds booked on a task by anyone, clocks that still run included."""
+    runs = task.booked.values_list("started_at", "stopped_at")
+    spans = [(stopped_at or at) - started_at for started_at, stopped_at in runs]
+    return int(sum(spans, timedelta()).total_seconds())
+
+
+def clock_text(seconds: int) -> str:
+    """Hours and minutes, as the clock on the page counts on from."""
+    minutes = seconds // 60
+    return f"{minutes // 60}:{minutes % 60:02d}"
+
+
 def planned_h(job: Job) -> Decimal:
     total = job.tasks.standing().aggregate(total=Sum("planned_h"))["total"]
     return total or Decimal(0)

@@ -20,7 +20,16 @@ from fitout.kit.pages import back_to, render
 from fitout.purchasing.models import MovementKind
 from fitout.purchasing.moving import CannotMove, move
 from fitout.workshop.board import place_in, work_of
-from fitout.workshop.clock import CannotBook, finish, hold, open_run, start, stop
+from fitout.workshop.clock import (
+    CannotBook,
+    booked_s,
+    clock_text,
+    finish,
+    hold,
+    open_run,
+    start,
+    stop,
+)
 from fitout.workshop.forms import HoldForm, SnagForm
 from fitout.workshop.models import MadeCircuit, Task
 from fitout.workshop.snags import raise_snag
@@ -67,6 +76,7 @@ def _task_page(
     mine = work_of(signed_in(request), today=today)
     day = [*mine.done_today, *mine.today]
     place, of = place_in(day, task)
+    seconds = booked_s(task, at=now)
     context: dict[str, Any] = {
         "task": task,
         "job": task.job,
@@ -76,9 +86,8 @@ def _task_page(
         "of": of,
         "today": today,
         "is_running": is_running,
-        "elapsed_s": int((now - running.started_at).total_seconds())
-        if running and is_running
-        else 0,
+        "booked_s": seconds,
+        "booked": clock_text(seconds),
         "plan": _plan(task),
         "snags": list(task.snags.all()),
         "snag": snag or SnagForm(),

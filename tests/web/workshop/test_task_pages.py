@@ -1,6 +1,7 @@
 """Tasks in the office, work on a phone, snags: who may do what, and what is refused."""
 
 from collections.abc import Callable
+from datetime import datetime, timedelta
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -142,6 +143,18 @@ class TestPhone:
             answer = technician_client.post(url("start", task.pk), {"once": "key-1"})
             assert answer.status_code == 303
         assert BookedTime.objects.count() == 1
+
+    def test_a_standing_clock_shows_what_is_booked_already(
+        self, technician_client: Client, technician: User, owner: User, task: Task, now: datetime
+    ) -> None:
+        for who, hours in ((technician, 1), (owner, 2)):
+            started_at = now - timedelta(hours=9)
+            stopped_at = started_at + timedelta(hours=hours, minutes=3)
+            BookedTime.objects.create(
+                task=task, user=who, started_at=started_at, stopped_at=stopped_at
+            )
+        words = technician_client.get(url("task", task.pk)).content.decode()
+        assert "Clock stands, booked</small><b>3:06</b><span>of 3 h" in words
 
     def test_snag_sent_twice_is_raised_once(self, technician_client: Client, task: Task) -> None:
         for _ in range(2):
