@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from typing import Any
 
 from django.core.exceptions import ValidationError
 
 LINE_CHARACTERS = frozenset("\n\r\t")
+NBSP = "\N{NO-BREAK SPACE}"
+UNITS = (
+    "V A W Ah Wh kW hp kg kgf t N mm cm m mm² m² m³ ml l l/min m³/min bar °C °F % h s Hz dB NM in"
+)
+BEFORE_UNIT = re.compile(
+    rf"(?<=\d) (?=(?:[kmM]?Ω|{'|'.join(re.escape(unit) for unit in UNITS.split())})(?![\w/]))"
+)
+BETWEEN_SIZES = re.compile(r"(?<=\d) × (?=\d)")
+#: Signs the printed faces lack, as words.
+WORDS = {"kΩ": "kilohm", "mΩ": "milliohm", "MΩ": "megohm", "Ω": "ohm", "→": "to", "≤": "at most"}
 OVERRIDES = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 
@@ -26,6 +37,14 @@ def check_text(value: Any, *, name: str, many_lines: bool = False) -> None:
                 f"{name}: holds a control character (U+{ord(character):04X}); "
                 "type it again without."
             )
+
+
+def printed(text: str) -> str:
+    """As it stands in print: a number keeps its unit beside it, and every sign has a face."""
+    text = BETWEEN_SIZES.sub(f"{NBSP}×{NBSP}", BEFORE_UNIT.sub(NBSP, text))
+    for sign, word in WORDS.items():
+        text = text.replace(sign, word)
+    return text
 
 
 def counted(count: int, word: str) -> str:

@@ -10,6 +10,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from fitout.kit import money as amounts
+from fitout.kit import text as texts
 from fitout.kit.once import FIELD, new_key
 
 register = template.Library()
@@ -40,6 +41,11 @@ def typed(quantity: Any, places: int = 3) -> str:
 @register.filter
 def pct(percent: Any, places: int = 1) -> str:
     return amounts.percent_text(percent, places) if _is_number(percent) else ""
+
+
+@register.filter
+def printed(text: Any) -> str:
+    return texts.printed(str(text))
 
 
 @register.simple_tag
