@@ -1,6 +1,6 @@
 """Circuits as lists, drawings and documents show them: every value already worded."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -36,6 +36,8 @@ class CircuitRow:
     load_a: float | None
     fuse: str
     end_fuse: str
+    protection: str
+    """Every device of the circuit with rating and kind, and where it is when not at the source."""
     switch: str
     drop_pct: float | None
     limit_pct: float | None
@@ -62,9 +64,10 @@ class CircuitRow:
 
     @property
     def run_text(self) -> str:
-        """Cable and length together, as on a drawing."""
+        """Cable, letters of its colour and length together, as on a drawing."""
         length = f"{self.length_m:.1f}{NBSP}m" if self.length_m is not None else ""
-        return f"{self.cable} {length}".strip()
+        letters = self.wire.letters if self.cable else ""
+        return " ".join(words for words in (self.cable, letters, length) if words)
 
 
 def cable_text(part: Part | None) -> str:
@@ -81,6 +84,22 @@ def cable_text(part: Part | None) -> str:
 def rating_text(part: Part | None) -> str:
     data = getattr(part, "protectivedevicedata", None)
     return f"{quantity_text(data.rating_a)}{NBSP}A" if data is not None else ""
+
+
+def protection_text(part: Part | None) -> str:
+    """Rating and kind: `5 A panel breaker`."""
+    data = getattr(part, "protectivedevicedata", None)
+    if data is None:
+        return ""
+    kind = str(data.get_device_display()).split(",")[0]
+    return f"{rating_text(part)} {kind[:1].lower()}{kind[1:]}"
+
+
+def _devices_text(circuit: Circuit, ends: Iterable[Device]) -> str:
+    near, far = protection_text(circuit.protection), protection_text(circuit.end_protection)
+    if far:
+        far = f"{far} at {labels_together(ends) or 'the far end'}"
+    return "; ".join(words for words in (near, far) if words)
 
 
 def amperes_text(value_a: float) -> str:
@@ -133,6 +152,7 @@ class Listing:
             load_a=result.currents.design_a if result and result.currents else None,
             fuse=rating_text(circuit.protection),
             end_fuse=rating_text(circuit.end_protection),
+            protection=_devices_text(circuit, ends),
             switch=", ".join(device.label for device in facts.in_line(circuit)),
             drop_pct=drop.total_pct if drop else None,
             limit_pct=drop.limit_pct if drop else None,

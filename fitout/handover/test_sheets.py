@@ -64,10 +64,14 @@ def _of_circuit(row: CircuitRow, result: CircuitResult | None) -> list[Expected]
             check="polarity",
         ),
     ]
-    if row.fuse:
+    device = row.fuse
+    if row.end_fuse:
+        device = f"{device}, and {row.end_fuse}" if device else row.end_fuse
+        device += " at the far end"
+    if device:
         rows.append(
             Expected(
-                what=f"{name}: protective device fitted is {row.fuse}",
+                what=f"{name}: protective device fitted is {device}",
                 source="circuit list",
                 circuit_id=own,
                 check="device",
