@@ -23,6 +23,21 @@ INKS = {
     "white": "#FFFFFF",
     "black": "#16181A",
 }
+#: Letters for a colour on a drawing, IEC 60757, from memory, to be checked.
+LETTERS = {
+    "red": "RD",
+    "yellow": "YE",
+    "brown": "BN",
+    "grey": "GY",
+    "orange": "OG",
+    "blue": "BU",
+    "light-blue": "BU",
+    "green": "GN",
+    "violet": "VT",
+    "pink": "PK",
+    "white": "WH",
+    "black": "BK",
+}
 WORDS = {"dark grey": "grey", "dark blue": "blue", "light blue": "light-blue", "purple": "violet"}
 
 
@@ -32,6 +47,10 @@ class WireColour:
     css: str
     ink: str
     clause: Clause
+
+    @property
+    def letters(self) -> str:
+        return LETTERS.get(self.css, "")
 
 
 def wire_colour(function_words: str, rule_set: RuleSet, *, has_mains: bool = False) -> WireColour:

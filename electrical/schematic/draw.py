@@ -161,7 +161,7 @@ def _draw_branch(canvas: Canvas, slot: Slot, y: float, columns: Columns, selecte
         symbols.end_symbol(canvas, branch.symbol, symbol_x, y)
         base = y + 4.3
         canvas.text(branch.end_label, symbol_x + 31, base, room=46, classes="strong")
-        canvas.text(branch.end_name, symbol_x + 81, base, room=150)
+        canvas.text(branch.end_name, symbol_x + 81, base, room=252)
         right = columns.width - 6
         drop_w = canvas.text(branch.drop, right, base, room=44, small=True, anchor="end")
         right -= max(drop_w, 36.0) + 6

@@ -52,7 +52,8 @@ def _draw_battery_run(canvas: Canvas, branch: Branch, x: float, y: float, bar_x:
     if branch.wire:
         symbols.wire(canvas, at, y, branch.wire)
     at += symbols.WIRE_W + 7
-    canvas.text(branch.cable, at, y - 4, room=bar_x - 8 - at, small=True)
+    last = _draw_end_fuse(canvas, branch, y, bar_x)
+    canvas.text(branch.cable, at, y - 4, room=last - at, small=True)
 
 
 def _draw_box(canvas: Canvas, supply: Supply, y: float, bar_x: float, selected: str) -> None:
@@ -78,16 +79,21 @@ def _draw_charge_run(canvas: Canvas, branch: Branch, x: float, y: float, bar_x: 
     if branch.wire:
         symbols.wire(canvas, at, y, branch.wire)
     at += symbols.WIRE_W + 7
-    last = bar_x - 10
-    if branch.end_fuse:
-        last -= symbols.FUSE_W + 10
-        symbols.fuse(canvas, last + 8, y, branch.end_fuse)
-        last -= 6
+    last = _draw_end_fuse(canvas, branch, y, bar_x)
     canvas.text(branch.cable, at, y - 4, room=last - at, small=True)
 
 
+def _draw_end_fuse(canvas: Canvas, branch: Branch, y: float, bar_x: float) -> float:
+    """The device at the bar, where there is one; answers where the room before it ends."""
+    if not branch.end_fuse:
+        return bar_x - 10
+    x = bar_x - symbols.FUSE_W - 12
+    symbols.fuse(canvas, x, y, branch.end_fuse)
+    return x - 14
+
+
 def _draw_regulator(canvas: Canvas, supply: Supply, y: float, bar_x: float, selected: str) -> None:
-    box_x = EDGE + 74 + 56
+    box_x = EDGE + 74 + 110
     count = len(supply.panels)
     for index, panel in enumerate(supply.panels):
         at = y + (index - (count - 1) / 2) * 42.0
@@ -96,6 +102,7 @@ def _draw_regulator(canvas: Canvas, supply: Supply, y: float, bar_x: float, sele
             canvas.line(EDGE + 74, at, box_x, at)
             _box(canvas, EDGE, at, 74, (panel.label, panel.name))
             symbols.tag(canvas, EDGE + 80, at, panel.branch.tag)
+            canvas.text(panel.branch.cable, EDGE + 78, at - 11, room=104, small=True)
             _mark(canvas, panel.branch, at)
     reach = 18 + (count - 1) * 21.0
     canvas.rect(box_x, y - reach, 80, 2 * reach)
