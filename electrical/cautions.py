@@ -4,7 +4,7 @@ AID = (
     "This is a design aid: a check helps a competent person, it does not replace one. "
     "Local codes and a licensed person decide."
 )
-MAINS = "Mains (a.c.) work is for licensed electricians only."
+MAINS = "Mains (AC) work is for licensed electricians only."
 LITHIUM = "For lithium batteries the maker's instructions prevail."
 INSULATION = "Disconnect electronics before testing insulation."
 ALL = (AID, MAINS, LITHIUM, INSULATION)

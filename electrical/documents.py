@@ -8,23 +8,37 @@ from django.utils.safestring import SafeString, mark_safe
 
 from electrical import cautions
 from electrical.check import Checked
+from electrical.colours import LETTERS
 from electrical.data_backbone.page import DataPage
-from electrical.finding_groups import FindingGroup, grouped, numbers_by_circuit
-from electrical.listing import CircuitRow, Listing
+from electrical.finding_groups import FindingGroup, grouped, is_about_earth, numbers_by_circuit
+from electrical.listing import NBSP, CircuitRow, Listing
+from electrical.models.earthing import EarthingWay
 from electrical.schematic.arrange import arranged
 from electrical.schematic.draw import draw_sheets
 from electrical.schematic.layout import columns_for
 from fitout.jobs.models import Job
+from fitout.kit.money import quantity_text
 
 #: Room for the drawing on an A3 sheet, width over height [mm].
 SHEET_RATIO = 382.0 / 214.0
 LABELS_PER_CIRCUIT = 2
+COLOUR_LETTERS = ", ".join(
+    f"{letters} {name}" for name, letters in LETTERS.items() if "-" not in name
+)
+#: What the drawing says of earth, by how the job's earthing was told.
+EARTH_NOTES = {
+    EarthingWay.NEGATIVE: "Two-wire. The d.c. negative is earthed; hull and body carry no current.",
+    EarthingWay.INSULATED: "Two-wire, no pole earthed. Hull and body carry no current.",
+    EarthingWay.POSITIVE: "Two-wire. The d.c. positive is earthed; hull and body carry no current.",
+    EarthingWay.RETURN: "Hull or body is the return conductor: it carries current.",
+}
+EARTH_UNKNOWN = "How the d.c. system meets earth is not told."
 NOTES = (
-    "Two-wire, insulated return. The hull or chassis carries no current.",
     "Cables and devices as listed in the circuit list of the same revision.",
     "Dashed lines stay live when the isolator is off.",
     "Drop shown from source to device in the worst operating state, conductors hot.",
     "Labels at both ends of every cable, numbers as drawn.",
+    f"Colours: {COLOUR_LETTERS}. Letters after IEC 60757, from memory, to be checked.",
     "Graphic symbols after IEC 60617, from memory, to be checked.",
     *cautions.ALL,
 )
@@ -39,6 +53,24 @@ class BoardRows:
 
 
 @dataclass(frozen=True)
+class BondRow:
+    name: str
+    size: str
+    colour: str
+    circuit: str
+
+
+@dataclass(frozen=True)
+class EarthingSheet:
+    """How the direct-current system meets earth, and what is bonded."""
+
+    way: str
+    joints: str
+    bonds: tuple[BondRow, ...]
+    findings: tuple[FindingGroup, ...]
+
+
+@dataclass(frozen=True)
 class CircuitList:
     job: Job
     number: str
@@ -46,6 +78,7 @@ class CircuitList:
     findings: tuple[FindingGroup, ...]
     counts: dict[str, int]
     cautions: tuple[str, ...]
+    earthing: EarthingSheet
     data: DataPage | None = None
     """The data backbone, where there is one."""
 
@@ -62,6 +95,7 @@ class WireLabel:
     end: str
     where: str
     what: str
+    always_live: bool = False
 
 
 @dataclass(frozen=True)
@@ -105,16 +139,44 @@ def circuit_list(checked: Checked) -> CircuitList:
         findings=tuple(grouped(checked.facts, checked.findings)),
         counts=checked.counts,
         cautions=cautions.ALL,
+        earthing=earthing_sheet(checked),
         data=DataPage(checked.data) if checked.data and checked.data.layout.tees else None,
     )
+
+
+def earthing_sheet(checked: Checked) -> EarthingSheet:
+    facts = checked.facts
+    told = facts.earthing
+    labels = {circuit.pk: circuit.label for circuit in facts.circuits}
+    return EarthingSheet(
+        way=told.get_way_display() if told and told.way else "",
+        joints=str(told.joints) if told and told.joints is not None else "",
+        bonds=tuple(
+            BondRow(
+                name=bond.name,
+                size=f"{quantity_text(bond.size_mm2)}{NBSP}mm²" if bond.size_mm2 else "",
+                colour=bond.colour,
+                circuit=labels.get(bond.circuit_id or 0, ""),
+            )
+            for bond in facts.bonds
+        ),
+        findings=tuple(grouped(facts, [f for f in checked.findings if is_about_earth(f)])),
+    )
+
+
+def sheet_notes(checked: Checked) -> tuple[str, ...]:
+    told = checked.facts.earthing
+    earth = EARTH_NOTES[EarthingWay(told.way)] if told and told.way else EARTH_UNKNOWN
+    return earth, *NOTES
 
 
 def wire_labels(checked: Checked) -> list[WireLabel]:
     """Two for every circuit: one for each end of its cable."""
     labels = []
     for row in listing_of(checked).rows:
-        near = WireLabel(row.label, "A", f"at {row.from_text}", row.circuit.name)
-        far = WireLabel(row.label, "B", f"at {row.to_text}", row.circuit.name)
+        name, live = row.circuit.name, row.circuit.always_live
+        near = WireLabel(row.label, "A", f"at {row.from_text}", name, always_live=live)
+        far = WireLabel(row.label, "B", f"at {row.to_text}", name, always_live=live)
         labels += [near, far]
     return labels
 
@@ -136,7 +198,7 @@ def schematic_sheets(
     height = columns_for(blocks).width / SHEET_RATIO
     title = f"Single-line diagram, {job.vessel.name}"
     drawings = draw_sheets(blocks, title=title, max_height=height)
-    lead = str(job.lead) if job.lead_id else ""
+    lead, notes = str(job.lead) if job.lead_id else "", sheet_notes(checked)
     return [
         DrawingSheet(
             # The drawing code escapes every text it is given.
@@ -144,7 +206,7 @@ def schematic_sheets(
             title=title,
             number=f"E-{job.number:04d}-{number:02d}",
             date=today.isoformat(),
-            notes=NOTES,
+            notes=notes,
             revision=revision,
             created_by=created_by,
             approved_by=approved_by,

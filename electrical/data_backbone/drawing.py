@@ -15,7 +15,7 @@ from electrical.schematic.canvas import Canvas, n
 from electrical.schematic.draw import PRINT_STYLE
 from electrical.schematic.text import drawable
 
-WIDTH = 440.0
+WIDTH, WIDTH_IN_PRINT = 440.0, 528.0
 LINE_X = 128.0
 TEXT_X = LINE_X + 84.0
 ROW = 40.0
@@ -27,13 +27,14 @@ NBSP = "\N{NO-BREAK SPACE}"
 
 def draw_backbone(judged: Judged, *, for_print: bool = False) -> str:
     """The whole drawing; every text is escaped. For print it carries its own colours."""
-    tallest = TALLEST_IN_PRINT if for_print else TALLEST
-    return _Drawing(judged, tallest).svg(for_print=for_print)
+    return _Drawing(judged, for_print=for_print).svg()
 
 
 class _Drawing:
-    def __init__(self, judged: Judged, tallest: float) -> None:
-        self.tallest = tallest
+    def __init__(self, judged: Judged, *, for_print: bool) -> None:
+        self.for_print = for_print
+        self.tallest = TALLEST_IN_PRINT if for_print else TALLEST
+        self.width = WIDTH_IN_PRINT if for_print else WIDTH
         self.judged, self.layout = judged, judged.layout
         measures = judged.measures
         self.segments = measures.segments if measures else ()
@@ -46,7 +47,7 @@ class _Drawing:
         drop_m = max((tee.drop_m for tee in self.layout.devices), default=0.1)
         return min(MOST_PX_PER_M, self.tallest / length_m, LONGEST_DROP / max(drop_m, 0.1))
 
-    def svg(self, *, for_print: bool) -> str:
+    def svg(self) -> str:
         y = TOP
         self._end(y, above=True, is_terminated=self.layout.terminators[0])
         for tee in self.layout.tees:
@@ -56,10 +57,10 @@ class _Drawing:
         self._end(y, above=False, is_terminated=self.layout.terminators[1])
         height = y + TOP
         title = escape(drawable(f"Data backbone, {len(self.layout.tees)} tees in order"))
-        style = f"<style>{PRINT_STYLE}</style>" if for_print else ""
+        style = f"<style>{PRINT_STYLE}</style>" if self.for_print else ""
         return (
             f'<svg class="schematic data-line" xmlns="http://www.w3.org/2000/svg" role="img" '
-            f'viewBox="0 0 {n(WIDTH)} {n(height)}">'
+            f'viewBox="0 0 {n(self.width)} {n(height)}">'
             f"{style}<title>{title}</title>{''.join(self.canvas.pieces)}</svg>"
         )
 
@@ -96,9 +97,9 @@ class _Drawing:
         if end + 9 < TEXT_X - 4:
             canvas.line(end + 11, y, TEXT_X - 4, y, "line thin dashed")
         bold = f"{tee.label} {tee.device.label} {tee.device.short_name}"
-        canvas.text(bold, TEXT_X, y - 1, room=WIDTH - TEXT_X, classes="strong")
+        canvas.text(bold, TEXT_X, y - 1, room=self.width - TEXT_X, classes="strong")
         words = _tee_words(tee, self.devices.get(str(tee.device.pk)))
-        canvas.text(words, TEXT_X, y + 13, room=WIDTH - TEXT_X, small=True)
+        canvas.text(words, TEXT_X, y + 13, room=self.width - TEXT_X, small=True)
 
     def _end(self, y: float, *, above: bool, is_terminated: bool) -> None:
         edge = y - 30 if above else y + 18
