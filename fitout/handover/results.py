@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from django.utils import timezone
+from django.utils.formats import date_format
+
 from fitout.handover.models import Outcome, SheetKind, TestReading, TestSheet
 from fitout.jobs.models import Job
 
@@ -38,6 +41,22 @@ class CircuitTests:
 class Results:
     circuits: tuple[CircuitTests, ...]
     sheets: tuple[TestSheet, ...]
+
+    @property
+    def _readings(self) -> list[TestReading]:
+        return [reading for row in self.circuits for reading in row.by_check.values()]
+
+    @property
+    def testers(self) -> list[str]:
+        """Who tested the circuits."""
+        return list(dict.fromkeys(name for row in self.circuits for name in row.testers))
+
+    @property
+    def tested_on(self) -> str:
+        """The day the circuits were tested, or the first and the last."""
+        moments = sorted(reading.tested_at for reading in self._readings if reading.tested_at)
+        days = [date_format(timezone.localtime(moment), "j M Y") for moment in moments]
+        return " to ".join(dict.fromkeys(days[:1] + days[-1:]))
 
 
 def results_of(job: Job) -> Results:
