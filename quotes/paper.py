@@ -36,6 +36,7 @@ def quote_context(revision: Revision) -> dict[str, Any]:
         "job_code": revision.job.code,
         "zones": zone_groups(included),
         "options": [line for line in lines if line.is_option],
+        "open_options": [line for line in lines if line.is_option and not line.is_taken],
         "tax_rows": tax_rows(revision),
         "stages": stages,
         "share_bar": share_bar(stages),

@@ -100,6 +100,7 @@ class TestOrders:
         assert order.document is not None
         reader = PdfReader(io.BytesIO(content_of(order.document)))
         text = "\n".join(page.extract_text() for page in reader.pages)
+        text = text.replace("\N{NO-BREAK SPACE}", " ")
         for words in (
             order.number,
             order.supplier.name,
