@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 
 from django.utils.safestring import SafeString
 
-from .ink import UNITS_LONG, Ink
+from .ink import SHEET, UNITS_LONG, Ink
 from .lettering import Lettering
 from .plan import HullPlan, Marker, MarkerShape, PlanZone
 from .projection import Projection, ViewName, zones_to_draw
@@ -190,7 +190,7 @@ class Drawing:
             path = f"M{x0:.1f},{y0:.1f} L{x1:.1f},{y1:.1f}"
             yield element("path", d=path, **self.ink("cableway"))
         for code, (x, y) in lettering.cableway_names():
-            yield element("text", code, x=x, y=y, **self.ink("cableway-name"))
+            yield from self.letters(code, x, y, "cableway-name")
 
     def nodes(self) -> Iterator[SafeString]:
         for node in self.plan.nodes:
@@ -212,14 +212,15 @@ class Drawing:
 
     def zone_codes(self, lettering: Lettering) -> Iterator[SafeString]:
         for codes, (x, y) in lettering.zone_codes():
-            yield element(
-                "text",
-                " ".join(codes),
-                x=x,
-                y=y + self.ink.letter * 0.35,
-                pointer_events="none",
-                **self.ink("zone-code"),
-            )
+            yield from self.letters(" ".join(codes), x, y + self.ink.letter * 0.35, "zone-code")
+
+    def letters(self, words: str, x: float, y: float, look: str) -> Iterator[SafeString]:
+        """In print on a ground of their own, as no style sheet gives them an edge there."""
+        if self.ink.for_print:
+            edge = {**self.ink(look), "stroke": SHEET, "stroke_width": 6.0}
+            yield element("text", words, x=x, y=y, stroke_linejoin="round", **edge)
+        free = {"pointer_events": "none"} if look == "zone-code" else {}
+        yield element("text", words, x=x, y=y, **free, **self.ink(look))
 
     def metre_bar(self) -> Iterator[SafeString]:
         length_m, per_m = self.plan.scale.length_m, self.projection.units_per_m
