@@ -133,6 +133,20 @@ def test_a_label_says_that_its_circuit_stays_live(job: Job, estimator_client: Cl
     assert text_of(estimator_client, job, "labels").count("stays live") == 2
 
 
+def test_no_word_of_a_label_runs_into_the_next(job: Job, estimator_client: Client) -> None:
+    Circuit.objects.filter(job=job).update(name="Unbroken" * 12)
+    response = estimator_client.get(reverse("electrical:labels", args=[job.number]))
+    widths: list[float] = []
+
+    def keep(words: str, cm: list[float], tm: list[float], *_: object) -> None:
+        if "broken" in words:
+            widths.append(max(len(part) for part in words.split()))
+
+    PdfReader(BytesIO(response.content)).pages[0].extract_text(visitor_text=keep)
+    assert widths
+    assert max(widths) < 24
+
+
 def test_sheets_are_numbered_and_dated(job: Job) -> None:
     sheets = documents.schematic_sheets(check(job), today=date(2026, 3, 2), revision="A")
     assert [sheet.number for sheet in sheets] == [f"E-{job.number:04d}-01"]
