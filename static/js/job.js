@@ -21,6 +21,7 @@
       if (item instanceof SVGElement) item.classList.toggle("faded", other);
       else item.hidden = other;
     });
+    all("tr[data-of-zone]").forEach((row) => row.classList.toggle("hand", row.dataset.ofZone === zone));
   };
   const chooseZone = (code) => {
     zone = zone === code ? "" : code;
@@ -58,6 +59,11 @@
   const chooseCircuit = (label) => {
     all("[data-circuit]").forEach((item) =>
       item.classList.toggle(item instanceof SVGElement ? "on" : "hand", item.dataset.circuit === label));
+    const panel = one(".findings");
+    const finding = one(".finding.hand");
+    if (!panel || !finding || panel.scrollHeight <= panel.clientHeight) return;
+    const [seen, wanted] = [panel.getBoundingClientRect(), finding.getBoundingClientRect()];
+    if (wanted.top < seen.top || wanted.bottom > seen.bottom) panel.scrollTop += wanted.top - seen.top;
   };
   document.addEventListener("click", (event) => {
     const item = event.target.closest("[data-circuit]");
