@@ -80,6 +80,22 @@ class TestIssue:
         assert "€507.85" in text
         assert SECRET_COST not in text
 
+    @pytest.mark.parametrize("lines", [1, 14, 17, 20, 23])
+    def test_the_signature_never_stands_on_a_page_of_its_own(
+        self, estimator_client: Client, job: Job, estimator: User, lines: int
+    ) -> None:
+        words = "\n".join(f"Term {number} holds until it is changed." for number in range(1, 8))
+        JobTerms.objects.update_or_create(job=job, defaults={"terms": words})
+        for _ in range(lines):
+            sheet.add_part(job, zone_of(job, "HB"), make_part(), by=estimator)
+        revision = issue(estimator_client, job)
+        assert revision.document is not None
+        pages = PdfReader(io.BytesIO(content_of(revision.document))).pages
+        signed = [page.extract_text() for page in pages if "Signature" in page.extract_text()]
+        assert len(signed) == 1
+        assert "Term 1 holds" in signed[0]
+        assert "Term 7 holds" in signed[0]
+
     def test_next_revision_supersedes_the_one_before(
         self, estimator_client: Client, job: Job
     ) -> None:
