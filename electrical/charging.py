@@ -13,6 +13,7 @@ from electrical.adapters.numbers import fraction, number, system_v
 from electrical.adapters.points import main_v
 from electrical.core.energy.chargers import HOT_PART, Limit, ThroughConverter, through_converter
 from electrical.core.energy.day import Charger, ChargerKind
+from electrical.core.errors import BadInput
 from electrical.facts import Facts, load_record_of, record_of
 from electrical.models import CircuitRole, Device, OperatingState
 from electrical.supply import batteries_of, upstream_of
@@ -127,7 +128,10 @@ class EngineSide:
         missing = self._missing(device, record)
         if missing:
             return None, f"Cannot tell without the {missing}.", missing
-        found = self._through(device, record)
+        try:
+            found = self._through(device, record)
+        except BadInput as refused:
+            return None, f"Cannot tell: {refused}.", "figure that can be"
         return found.current_a, self._why(device, record, found), ""
 
     @cached_property

@@ -6,7 +6,7 @@ from functools import cached_property
 from catalogue.models import BatteryData, PartKind
 from catalogue.models.electrical_data import BatteryUse, Chemistry
 from electrical.adapters.loads import current_of, duties_of
-from electrical.adapters.numbers import number, system_v
+from electrical.adapters.numbers import fraction, number, system_v
 from electrical.adapters.points import CHEMISTRY, main_v
 from electrical.charging import HouseCharger, house_charging
 from electrical.core.energy.autonomy import Autonomy, AutonomyVerdict, autonomy
@@ -99,6 +99,7 @@ def house_battery(facts: Facts) -> Battery:
     kinds = {record.chemistry for record in records}
     limits = [number(record.max_charge_a) for record in records]
     known = [limit for limit in limits if limit is not None]
+    efficiencies = [fraction(record.charge_efficiency_pct) for record in records]
     coldest = [number(record.min_charge_temp_c) for record in records]
     told = [limit for limit in coldest if limit is not None]
     return Battery(
@@ -107,8 +108,23 @@ def house_battery(facts: Facts) -> Battery:
         nominal_v=main_v(facts),
         acceptance_a=sum(known) if records and len(known) == len(limits) else None,
         min_charge_c=max(told) if records and len(told) == len(coldest) else None,
+        usable_depth=_usable_depth(records),
+        coulombic_efficiency=_least_if_all(efficiencies),
         rated_hours=max((float(record.rated_h) for record in records), default=RATED_HOURS),
     )
+
+
+def _least_if_all(values: list[float | None]) -> float | None:
+    known = [value for value in values if value is not None]
+    return min(known) if known and len(known) == len(values) else None
+
+
+def _usable_depth(records: list[BatteryData]) -> float | None:
+    """Of all together, where each maker says; else the convention holds for all."""
+    if not records or any(record.usable_pct is None for record in records):
+        return None
+    usable_ah = sum(record.capacity_ah * (record.usable_pct or 0) / 100 for record in records)
+    return float(usable_ah / sum(record.capacity_ah for record in records))
 
 
 def loads_of(facts: Facts) -> list[Load]:

@@ -8,6 +8,9 @@ from electrical.models import CircuitRole, Device
 #: Leads that bring charge in are not what a device lives on.
 NOT_SUPPLY = frozenset({CircuitRole.CHARGING})
 
+#: Less than this through converters in a row is a slip of the pen: not known.
+LEAST_EFFICIENCY = 0.01
+
 
 def upstream_of(facts: Facts, device: Device) -> list[Device]:
     """Every point between a device and its batteries, nearest first, each once."""
@@ -47,4 +50,4 @@ def conversion_efficiency(facts: Facts, device: Device) -> float | None:
             if own is None:
                 return None
             efficiency *= own
-    return efficiency
+    return efficiency if efficiency >= LEAST_EFFICIENCY else None

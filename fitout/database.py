@@ -12,6 +12,7 @@ ENGINES = {
     "django.db.backends.postgresql": "postgresql",
 }
 SQLITE_TIMEOUT_S = 20
+SQLITE_CACHE_KIB = 512
 LOCK_TIMEOUT_S = 20
 
 
@@ -52,6 +53,7 @@ def sqlite_pragmas(version: tuple[int, ...]) -> str:
         "PRAGMA foreign_keys=ON;"
         "PRAGMA recursive_triggers=ON;"
         "PRAGMA trusted_schema=OFF;"
+        f"PRAGMA cache_size=-{SQLITE_CACHE_KIB};"
     )
 
 

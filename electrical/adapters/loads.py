@@ -1,5 +1,7 @@
 """Devices that use power as the core's loads, with their current in each operating state."""
 
+from dataclasses import replace
+
 from catalogue.models import (
     ChargingSourceData,
     ConverterData,
@@ -73,6 +75,14 @@ def current_of(device: Device) -> float | None:
     return None
 
 
+def _wired_for_a(device: Device) -> float | None:
+    """What its cable and device are chosen for: an inverter draws most at its lowest input."""
+    record, current_a = record_of(device), current_of(device)
+    if current_a is None or not isinstance(record, InverterData) or not record.input_min_v:
+        return current_a
+    return current_a * float(record.input_v) / float(record.input_min_v)
+
+
 def _charger_input_a(record: ChargingSourceData) -> float | None:
     efficiency = fraction(record.efficiency_pct)
     if not efficiency or not record.input_v:
@@ -86,12 +96,15 @@ def load_of(facts: Facts, device: Device) -> Load:
     base = Load(
         id=str(device.pk),
         label=label_of(device),
-        current_a=current_of(device),
+        current_a=_wired_for_a(device),
         current_a_by_state=currents_by_state(facts, device),
         place=place_of(device.zone, facts.job.vessel),
         ignition_protected=is_ignition_protected(device),
         has_sparks=isinstance(record, OutletData),
     )
+    if isinstance(record, InverterData) and record.input_min_v:
+        min_v = float(record.input_min_v)
+        return replace(base, kind=LoadKind.CONSTANT_CURRENT, min_working_v=min_v)
     return _with_nature(base, record) if isinstance(record, LoadData) else base
 
 
@@ -114,7 +127,7 @@ def _with_nature(base: Load, record: LoadData) -> Load:
 
 def currents_by_state(facts: Facts, device: Device) -> dict[str, float] | None:
     """Full current in each state in which it may be on; in every state when none is given."""
-    current_a = current_of(device)
+    current_a = _wired_for_a(device)
     if current_a is None:
         return None
     if load_record_of(device) is None and isinstance(record_of(device), ChargingSourceData):

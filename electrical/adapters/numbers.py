@@ -10,7 +10,8 @@ def number(value: Decimal | float | None) -> float | None:
 
 
 def fraction(percent: Decimal | None) -> float | None:
-    return None if percent is None else float(percent) / 100.0
+    """Stored before there was a limit, less than 1 % is a slip of the pen: not known."""
+    return None if percent is None or percent < 1 else float(percent) / 100.0
 
 
 def system_v(nominal_v: Decimal | float) -> float:

@@ -27,6 +27,7 @@ def positive(
     places: int = 3,
     required: bool = False,
     ceiling: int = 1_000_000,
+    floor: Decimal | None = None,
 ) -> models.DecimalField[Any, Any]:
     """A measured quantity above zero."""
     return models.DecimalField(
@@ -35,8 +36,16 @@ def positive(
         decimal_places=places,
         null=not required,
         blank=not required,
-        validators=[MinValueValidator(Decimal(1).scaleb(-places)), MaxValueValidator(ceiling)],
+        validators=[
+            MinValueValidator(Decimal(1).scaleb(-places) if floor is None else floor),
+            MaxValueValidator(ceiling),
+        ],
     )
+
+
+def percentage(verbose: str) -> models.DecimalField[Any, Any]:
+    """A share of 1 to 100 per cent; less is a slip of the pen."""
+    return positive(verbose, places=1, ceiling=100, floor=Decimal(1))
 
 
 def duty(verbose: str) -> models.DecimalField[Any, Any]:

@@ -8,7 +8,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from .base import ElectricalData, positive
+from .base import ElectricalData, percentage, positive
 
 
 class Chemistry(models.TextChoices):
@@ -37,6 +37,8 @@ class BatteryData(ElectricalData):
     cold_cranking_a = positive("cold cranking current", places=0, ceiling=5000)
     max_discharge_a = positive("largest continuous discharge", places=1, ceiling=5000)
     max_charge_a = positive("largest charge current", places=1, ceiling=5000)
+    usable_pct = percentage("usable part of the capacity")
+    charge_efficiency_pct = percentage("amp-hours out for each put in")
     min_charge_temp_c = models.SmallIntegerField(
         "lowest charging temperature",
         null=True,
@@ -65,7 +67,7 @@ class ChargingSourceData(ElectricalData):
     nominal_v = positive("output voltage", required=True, places=1, ceiling=60)
     output_a = positive("output current", required=True, places=1, ceiling=1000)
     output_engine_idle_a = positive("output at idle", places=1, ceiling=1000)
-    efficiency_pct = positive("efficiency", places=1, ceiling=100)
+    efficiency_pct = percentage("efficiency")
     output_limited = models.BooleanField("output current limited by itself", default=False)
 
     class Meta:
@@ -131,7 +133,7 @@ class RegulatorData(ElectricalData):
     max_input_a = positive("largest input current", places=1, ceiling=500)
     nominal_v = positive("output voltage", required=True, places=1, ceiling=60)
     output_a = positive("output current", required=True, places=1, ceiling=500)
-    efficiency_pct = positive("efficiency", places=1, ceiling=100)
+    efficiency_pct = percentage("efficiency")
 
     class Meta:
         verbose_name = "regulator data"
@@ -142,7 +144,7 @@ class ConverterData(ElectricalData):
     input_min_v = positive("lowest input voltage", places=1, ceiling=60)
     output_v = positive("output voltage", required=True, places=1, ceiling=60)
     output_a = positive("output current", required=True, places=1, ceiling=500)
-    efficiency_pct = positive("efficiency", places=1, ceiling=100)
+    efficiency_pct = percentage("efficiency")
     isolated = models.BooleanField("output isolated from input", default=False)
 
     class Meta:
@@ -160,7 +162,7 @@ class InverterData(ElectricalData):
     input_min_v = positive("lowest input voltage", places=1, ceiling=60)
     output_w = positive("output power", required=True, places=0, ceiling=10_000)
     peak_w = positive("peak power", places=0, ceiling=20_000)
-    efficiency_pct = positive("efficiency", places=1, ceiling=100)
+    efficiency_pct = percentage("efficiency")
 
     class Meta:
         verbose_name = "inverter data"

@@ -18,7 +18,7 @@ from electrical.core.network.shape import Draw, Link, Topology
 
 __all__ = ["topology_of"]
 
-_KEPT = 64
+_KEPT = 12
 _cache: "OrderedDict[tuple[object, ...], Topology]" = OrderedDict()
 
 

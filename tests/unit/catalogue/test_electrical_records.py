@@ -148,3 +148,10 @@ def test_a_reading_has_the_label_the_value_and_the_unit() -> None:
     assert shown["running current"] == ("0.5", "A")
     assert shown["continuous"] == ("no", "")
     assert "starting or peak current" not in shown
+
+
+@pytest.mark.parametrize("percent", ["0.9", "100.1"])
+def test_a_share_lies_between_one_and_a_hundred_per_cent(percent: str) -> None:
+    field = ChargingSourceData._meta.get_field("efficiency_pct")
+    with pytest.raises(ValidationError, match=r"greater than or equal to 1|less than or equal to"):
+        field.run_validators(Decimal(percent))

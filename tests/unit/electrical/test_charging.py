@@ -124,6 +124,16 @@ def test_without_its_efficiency_it_can_not_tell(by: User) -> None:
     assert lines(job)[0].why == "Cannot tell without the efficiency of the charger."
 
 
+def test_figures_that_can_not_be_are_no_failure(by: User) -> None:
+    job = vessel(by, make_alternator(output_a="900"), make_charger())
+    put(job, make_alternator("Second", output_a="900"), "EW", by=by)
+    wire_up(job, by)
+    (line,) = lines(job)
+    assert line.why == "Cannot tell: Alternator: current: 1800 A is above 1000 A."
+    ChargingSourceData.objects.filter(source="dcdc").update(efficiency_pct=Decimal("0.5"))
+    assert lines(job)[0].why == "Cannot tell without the efficiency of the charger."
+
+
 def test_an_alternator_straight_on_the_house_is_hot_as_well(by: User) -> None:
     job = vessel(by, make_alternator(output_a="40"))
     lead = Circuit.objects.get(job=job, role=CircuitRole.CHARGING)

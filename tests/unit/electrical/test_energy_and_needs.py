@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from catalogue.models import BatteryData
+from catalogue.models import BatteryData, InverterData
 from electrical import circuits
 from electrical.check import check
 from electrical.core.findings import Severity
@@ -86,6 +86,50 @@ def test_of_batteries_with_other_limits_the_one_that_asks_for_more_counts(by: Us
     assert (battery.rated_hours, battery.min_charge_c) == (20.0, 5.0)
     BatteryData.objects.filter(part=colder).update(min_charge_temp_c=None)
     assert check(job).energy.battery.min_charge_c is None
+
+
+def test_the_makers_usable_part_and_efficiency_prevail(job: Job, by: User) -> None:
+    set_day_plan(job, AT_ANCHOR_ALL_DAY, by)
+    BatteryData.objects.update(usable_pct=Decimal(60), charge_efficiency_pct=Decimal(95))
+    energy = check(job).energy
+    assert energy.autonomy.usable_ah == pytest.approx(60.0)
+    assert energy.autonomy.days == pytest.approx(60 / 24)
+    assert energy.battery.coulombic_efficiency == pytest.approx(0.95)
+    assert energy.autonomy.usable_depth is not None
+    assert energy.autonomy.usable_depth.source == "as entered for this battery"
+    # 100 Ah of which 60 and 300 Ah of which 80 are usable.
+    second = make_battery("House battery 2", capacity_ah="300", usable_pct=Decimal(80))
+    put(job, second, "BL", by=by)
+    energy = check(job).energy
+    assert energy.autonomy.usable_ah == pytest.approx(300.0)
+    assert energy.battery.coulombic_efficiency is None
+    BatteryData.objects.filter(part=second).update(usable_pct=None)
+    assert check(job).energy.autonomy.usable_ah == pytest.approx(0.5 * 400)
+
+
+def test_an_inverter_is_wired_for_its_lowest_input(by: User) -> None:
+    """1000 W at 90 %: 92.6 A at 12 V, 105.8 A at 10.5 V."""
+    part = make_part(description="Inverter", kind="inverter", category="converters")
+    InverterData.objects.create(
+        part=part,
+        input_v=Decimal(12),
+        input_min_v=Decimal("10.5"),
+        output_w=Decimal(1000),
+        efficiency_pct=Decimal(90),
+    )
+    job = make_small_vessel(by, loads=[(part, "HM")])
+    wire_up(job, by)
+    checked = check(job)
+    lead = Circuit.objects.get(members__device__name="Inverter")
+    found = checked.result_of(lead)
+    assert found is not None
+    assert found.currents is not None
+    assert found.currents.design_a == pytest.approx(1000 / 0.9 / 10.5)
+    (row,) = checked.energy.balance.rows
+    assert row.battery_current_a == pytest.approx(1000 / 0.9 / 12)
+    assert checked.result is not None
+    limits = [one.limit for one in checked.result.checks if one.rule_id == "working-voltage"]
+    assert limits == [10.5]
 
 
 def test_a_duty_set_for_the_device_counts_instead(job: Job, by: User) -> None:
