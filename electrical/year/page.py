@@ -33,7 +33,8 @@ class MonthRow:
     lowest: str
     sun: str
     can_charge: bool
-    tried: tuple[str, ...]
+    tried: tuple[tuple[str, str], ...]
+    """What is tried, and what it makes of the month."""
 
 
 @dataclass(frozen=True)
@@ -141,7 +142,9 @@ class YearPage:
                 lowest=percent(min(month["low"])),
                 sun=f"{month['solar_ah_day']:.0f}{NBSP}Ah",
                 can_charge=month["can_charge"],
-                tried=tuple(outcome(one["months"][month["month"] - 1]) for one in tried),
+                tried=tuple(
+                    (one["words"], outcome(one["months"][month["month"] - 1])) for one in tried
+                ),
             )
             for month in self.found["months"]
         ]

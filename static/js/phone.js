@@ -19,7 +19,7 @@
       event.preventDefault();
       opener = button;
       sheet.hidden = false;
-      one("button, input, select, textarea", sheet)?.focus();
+      one("button, input:not([type=hidden]), select, textarea", sheet)?.focus();
       return;
     }
     if (event.target.closest(".from-below [data-act=close]")) closeSheet();
@@ -31,6 +31,20 @@
   document.addEventListener("keydown", (event) => {
     if (event.key === "Escape" && one(".from-below:not([hidden])")) closeSheet();
   });
+
+  // After a tick the page comes anew: back to the same place, the same box in hand.
+  const TICKED = "ticked";
+  document.addEventListener("submit", (event) => {
+    if (!event.target.matches(".pick-list form, .wire-list form")) return;
+    sessionStorage.setItem(TICKED, JSON.stringify([event.target.getAttribute("action"), scrollY]));
+  });
+  const [action, place] = JSON.parse(sessionStorage.getItem(TICKED) ?? "[]");
+  sessionStorage.removeItem(TICKED);
+  const ticked = action && all("form").find((form) => form.getAttribute("action") === action);
+  if (ticked) {
+    one("button", ticked)?.focus({ preventScroll: true });
+    scrollTo(0, place);
+  }
 
   // The clock counts on from the seconds the server gave.
   const started = performance.now();

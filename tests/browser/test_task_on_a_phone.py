@@ -99,6 +99,7 @@ def tick_parts_and_circuits(page: Page) -> None:
             expect(page.locator(f"#{name} li button").nth(place)).to_have_attribute(
                 "aria-pressed", "true"
             )
+            expect(page.locator(f"#{name} li button").nth(place)).to_be_focused()
     circuits = page.locator("#circuits")
     expect(circuits).to_contain_text(re.compile(r"C\d\d"))
     expect(circuits).to_contain_text("mm²")
@@ -116,6 +117,7 @@ def raise_a_snag(page: Page) -> None:
     page.get_by_role("button", name="Snag").click()
     sheet = page.get_by_role("dialog", name="What is wrong?")
     expect(sheet).to_be_visible()
+    expect(sheet.get_by_label(re.compile("^What is wrong"))).to_be_focused()
     assert_accessible(page)
     sheet.get_by_role("button", name="Raise snag").click()
     expect(sheet).to_be_visible()  # nothing was written, so nothing was raised
