@@ -10,18 +10,22 @@ from django.urls import reverse
 from fitout.jobs.models import Job
 from fitout.kit.models import User
 from fitout.purchasing.ordering import propose, send
-from tests.factories.jobs import make_job, make_part, make_supplier, make_vessel
+from tests.factories.jobs import make_customer, make_job, make_part, make_supplier, make_vessel
 from tests.factories.orders import NOW, TODAY, buying_job
 
 Queries = Callable[[Callable[[], object]], int]
 BOARD, SEARCH = reverse("home:board"), reverse("home:search")
 
 
+def plain(text: str) -> str:
+    return text.replace("\N{NO-BREAK SPACE}", " ")
+
+
 def found(client: Client, text: str) -> dict[str, list[str]]:
     """What was found: the links by the heading they stand under."""
     page = BeautifulSoup(client.get(SEARCH, {"q": text}).content, "html.parser")
     return {
-        section.h2.get_text(): [link.get_text() for link in section.select("tbody a")]
+        section.h2.get_text(): [plain(link.get_text()) for link in section.select("tbody a")]
         for section in page.select("#found section")
         if section.h2
     }
@@ -84,6 +88,13 @@ class TestSearch:
 
     def test_groups_are_named_in_the_plural(self, owner_client: Client, job: Job) -> None:
         assert found(owner_client, "bilge pump")["Parts"] == ["Bilge pump, 63 l/min"]
+
+    def test_a_full_group_says_that_there_may_be_more(self, owner_client: Client) -> None:
+        for number in range(13):
+            make_customer(name=f"Sandbar Ferries {number}")
+        page = owner_client.get(SEARCH, {"q": "sandbar"}).content.decode()
+        assert "12, and there may be more: add a word" in page
+        assert "more: add" not in owner_client.get(SEARCH, {"q": "ferries 12"}).content.decode()
 
     def test_order_is_found_by_its_number_but_not_by_a_technician(
         self, owner_client: Client, technician_client: Client, job: Job
