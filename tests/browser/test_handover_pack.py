@@ -80,7 +80,7 @@ def register_the_equipment(page: Page) -> None:
     page.locator("#equipment").get_by_role("link", name="House battery").click()
     assert_accessible(page)
     page.get_by_label("Serial").fill("SN-CB-1")
-    page.get_by_role("button", name="Keep").click()
+    page.get_by_role("button", name="Save equipment").click()
     expect(page.locator("#equipment")).to_contain_text("SN-CB-1")
 
 
