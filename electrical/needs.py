@@ -33,8 +33,11 @@ class CircuitNeed:
 
 
 def needs(job: Job) -> list[CircuitNeed]:
+    return needs_of(load_facts(job))
+
+
+def needs_of(facts: Facts) -> list[CircuitNeed]:
     """Each part a circuit takes; a two-core cable carries both conductors in one length."""
-    facts = load_facts(job)
     stock, runs = Stock(facts), runs_of(facts)
     found: list[CircuitNeed] = []
     for circuit in facts.circuits:

@@ -15,7 +15,7 @@ from fitout.purchasing.moving import move
 from fitout.workshop.clock import finish, start, stop
 from fitout.workshop.models import MadeCircuit, Skill, Task
 from fitout.workshop.snags import close, raise_snag
-from fitout.workshop.task_facts import TaskFacts, facts_of_tasks
+from fitout.workshop.task_facts import TaskFacts, facts_of_tasks, pick_for
 
 #: Trades of each technician, by sign-in name.
 TRADES = {
@@ -85,7 +85,7 @@ def _tick(facts: TaskFacts, who: User, at: datetime) -> None:
         progress = progress_by_part(task.job).get(pick.part.pk, Progress())
         quantity = min(pick.quantity, progress.to_pick)
         if quantity > 0:
-            move(task.job, pick.part, MovementKind.PICKED, quantity, by=who, at=at)
+            pick_for(task, pick.part, quantity, by=who, at=at)
             move(task.job, pick.part, MovementKind.FITTED, quantity, by=who, at=at)
     for wire in facts.circuits:
         MadeCircuit.objects.get_or_create(

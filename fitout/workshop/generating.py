@@ -208,6 +208,7 @@ def is_touched(task: Task) -> bool:
         or task.assigned_to_id is not None
         or task.booked.exists()
         or task.snags.exists()
+        or task.picked.exists()
         or task.work_orders.exists()
     )
 

@@ -2,31 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
 from decimal import Decimal
 
-from catalogue.models import Part
+from django.db import transaction
+from django.db.models import Sum
+
+from catalogue.models import Part, PartKind
+from catalogue.models.labour import Phase
 from electrical.check import unchecked
-from electrical.facts import load_facts
+from electrical.facts import Facts, load_facts
 from electrical.listing import CircuitRow, Listing
+from electrical.needs import CircuitNeed, needs_of
 from fitout.jobs.models import Job
 from fitout.jobs.sheet import SheetLine, sheet_lines
+from fitout.kit.models import User
 from fitout.purchasing.followup import Progress, progress_by_part
+from fitout.purchasing.models import Movement, MovementKind
+from fitout.purchasing.moving import move
 from fitout.purchasing.needs import is_bought
-from fitout.workshop.models import MadeCircuit, Task
+from fitout.workshop.models import MadeCircuit, PickedForTask, Task
 
 ZERO = Decimal(0)
 NOTHING = Progress()
+AT_FIRST_FIX = (PartKind.CABLE, PartKind.GENERAL)
+"""Of what a circuit takes: cable and labels go in first, the rest when it is connected."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Pick:
-    """A part to take to the vessel. `here` is what waits in the workshop for the job."""
+    """A part to take to the vessel for one task, and how much of it was picked for the task.
+
+    `here` is what waits in the workshop for the job.
+    """
 
     part: Part
     quantity: Decimal
+    picked: Decimal
     progress: Progress
 
     @property
@@ -35,11 +50,11 @@ class Pick:
 
     @property
     def is_picked(self) -> bool:
-        return self.progress.picked >= self.quantity
+        return self.picked >= self.quantity
 
     @property
     def can_pick(self) -> Decimal:
-        return min(self.quantity, self.here)
+        return min(max(ZERO, self.quantity - self.picked), self.here)
 
     def is_late(self, today: date) -> bool:
         return self.progress.is_late(today)
@@ -78,16 +93,21 @@ def facts_of_tasks(job: Job, tasks: Sequence[Task]) -> list[TaskFacts]:
     `tasks` come with `lines` and `circuits` prefetched.
     """
     lines = {line.id: line for line in sheet_lines(job)}
-    progress = progress_by_part(job)
-    parts = Part.objects.in_bulk({line.part_id for line in lines.values() if line.part_id})
-    rows = circuit_rows(job) if any(task.circuits.all() for task in tasks) else {}
+    wiring = _Wiring()
+    if any(task.circuits.all() for task in tasks):
+        wiring = _Wiring.of(load_facts(job))
+    wanted = {task.pk: _wanted(task, lines, wiring) for task in tasks}
+    parts = Part.objects.in_bulk({pk for amounts in wanted.values() for pk in amounts})
+    shelf = _Shelf.of(job)
     made = set(MadeCircuit.objects.filter(task__in=tasks).values_list("task_id", "circuit_id"))
     return [
         TaskFacts(
             task=task,
-            picks=tuple(_picks(_lines_of(task, lines), parts, progress)),
+            picks=tuple(
+                shelf.pick(task, parts[pk], quantity) for pk, quantity in wanted[task.pk].items()
+            ),
             circuits=tuple(
-                WireUp(row=rows[circuit.pk], is_made=(task.pk, circuit.pk) in made)
+                WireUp(row=wiring.rows[circuit.pk], is_made=(task.pk, circuit.pk) in made)
                 for circuit in sorted(task.circuits.all(), key=lambda circuit: circuit.number)
             ),
         )
@@ -95,22 +115,78 @@ def facts_of_tasks(job: Job, tasks: Sequence[Task]) -> list[TaskFacts]:
     ]
 
 
+def pick_for(task: Task, part: Part, quantity: Decimal, *, by: User, at: datetime) -> None:
+    """Take a part to the vessel for a task."""
+    with transaction.atomic():
+        movement = move(
+            task.job, part, MovementKind.PICKED, quantity, by=by, at=at, note=str(task)[:200]
+        )
+        PickedForTask.objects.create(task=task, movement=movement)
+
+
 def circuit_rows(job: Job) -> dict[int, CircuitRow]:
+    return _rows(load_facts(job))
+
+
+def _rows(facts: Facts) -> dict[int, CircuitRow]:
     """Rows as a technician needs them: nothing is checked for them, so they come at once."""
-    listing = Listing(checked=unchecked(load_facts(job)), numbers={})
+    listing = Listing(checked=unchecked(facts), numbers={})
     return {row.circuit.pk: row for row in listing.rows}
 
 
-def _lines_of(task: Task, lines: Mapping[int, SheetLine]) -> list[SheetLine]:
-    return [lines[line.pk] for line in task.lines.all() if line.pk in lines]
+@dataclass(frozen=True)
+class _Wiring:
+    """The job's circuits: their rows, and what each takes."""
+
+    rows: Mapping[int, CircuitRow] = field(default_factory=dict)
+    needs: Mapping[int, Sequence[CircuitNeed]] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, facts: Facts) -> _Wiring:
+        needs: defaultdict[int, list[CircuitNeed]] = defaultdict(list)
+        for need in needs_of(facts):
+            needs[need.circuit.pk].append(need)
+        return cls(rows=_rows(facts), needs=needs)
 
 
-def _picks(
-    lines: Iterable[SheetLine], parts: Mapping[int, Part], progress: Mapping[int, Progress]
-) -> Iterable[Pick]:
-    needed: dict[int, Decimal] = {}
-    for line in lines:
-        if is_bought(line) and line.part_id is not None:
-            needed[line.part_id] = needed.get(line.part_id, ZERO) + line.effective_quantity
-    for part_id, quantity in needed.items():
-        yield Pick(part=parts[part_id], quantity=quantity, progress=progress.get(part_id, NOTHING))
+def _wanted(task: Task, lines: Mapping[int, SheetLine], wiring: _Wiring) -> dict[int, Decimal]:
+    """Quantity of each part the task takes: of its lines, then of its circuits."""
+    amounts: defaultdict[int, Decimal] = defaultdict(Decimal)
+    for row in task.lines.all():
+        line = lines.get(row.pk)
+        if line is not None and is_bought(line) and line.part_id is not None:
+            amounts[line.part_id] += line.effective_quantity
+    for circuit in task.circuits.all():
+        for need in wiring.needs.get(circuit.pk, ()):
+            if (need.part.kind in AT_FIRST_FIX) == (task.phase == Phase.FIRST_FIX):
+                amounts[need.part.pk] += need.quantity
+    return amounts
+
+
+@dataclass(frozen=True)
+class _Shelf:
+    """What is here for the job and what was picked for which task.
+
+    What the office moved for no task in particular counts for every task that wants it.
+    """
+
+    progress: Mapping[int, Progress]
+    for_task: Mapping[tuple[int, int], Decimal]
+    for_tasks: Mapping[int, Decimal]
+
+    @classmethod
+    def of(cls, job: Job) -> _Shelf:
+        standing = Movement.objects.standing().filter(job=job, picked_for_task__isnull=False)
+        sums = standing.values_list("picked_for_task__task", "part").annotate(Sum("quantity"))
+        for_task: dict[tuple[int, int], Decimal] = {}
+        for_tasks: defaultdict[int, Decimal] = defaultdict(Decimal)
+        for task_id, part_id, quantity in sums.order_by():
+            for_task[task_id, part_id] = quantity
+            for_tasks[part_id] += quantity
+        return cls(progress=progress_by_part(job), for_task=for_task, for_tasks=for_tasks)
+
+    def pick(self, task: Task, part: Part, quantity: Decimal) -> Pick:
+        progress = self.progress.get(part.pk, NOTHING)
+        loose = max(ZERO, progress.picked - self.for_tasks.get(part.pk, ZERO))
+        picked = self.for_task.get((task.pk, part.pk), ZERO) + loose
+        return Pick(part=part, quantity=quantity, picked=picked, progress=progress)

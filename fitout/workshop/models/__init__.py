@@ -1,3 +1,4 @@
+from fitout.workshop.models.picking import PickedForTask
 from fitout.workshop.models.snags import Snag, SnagStatus
 from fitout.workshop.models.tasks import (
     OPEN_STATUSES,
@@ -15,6 +16,7 @@ __all__ = [
     "TASK_MOVES",
     "BookedTime",
     "MadeCircuit",
+    "PickedForTask",
     "Skill",
     "Snag",
     "SnagStatus",

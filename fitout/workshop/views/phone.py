@@ -17,8 +17,7 @@ from fitout.jobs.hullplan.drawing import deck_plan
 from fitout.jobs.hullplan.plan import read_plan
 from fitout.kit.access import require, signed_in
 from fitout.kit.pages import back_to, render
-from fitout.purchasing.models import MovementKind
-from fitout.purchasing.moving import CannotMove, move
+from fitout.purchasing.moving import CannotMove
 from fitout.workshop.board import place_in, work_of
 from fitout.workshop.clock import (
     CannotBook,
@@ -33,7 +32,7 @@ from fitout.workshop.clock import (
 from fitout.workshop.forms import HoldForm, SnagForm
 from fitout.workshop.models import MadeCircuit, Task
 from fitout.workshop.snags import raise_snag
-from fitout.workshop.task_facts import facts_of_tasks
+from fitout.workshop.task_facts import facts_of_tasks, pick_for
 
 
 def work(request: HttpRequest) -> HttpResponse:
@@ -172,15 +171,7 @@ def pick_part(request: HttpRequest, pk: int, part_id: int) -> HttpResponse:
     if pick.can_pick <= 0:
         return _task_page(request, task, trouble=f"{part.code} is not here yet.")
     try:
-        move(
-            task.job,
-            part,
-            MovementKind.PICKED,
-            pick.can_pick,
-            by=signed_in(request),
-            at=timezone.now(),
-            note=str(task)[:200],
-        )
+        pick_for(task, part, pick.can_pick, by=signed_in(request), at=timezone.now())
     except CannotMove as trouble:
         return _task_page(request, task, trouble=str(trouble))
     return _back(task)
