@@ -7,6 +7,7 @@ that the fast one computes what it says, and the measure of how fast it is.
 from math import asin, cos, pi, radians, sin, tan
 
 from electrical.core.energy.battery import BatteryLaw, battery_law
+from electrical.core.energy.drawn_days import draw_days
 from electrical.core.energy.vessel import EnergyDesign
 from electrical.core.energy.weather import DAYS_BEFORE_MONTH, draw_clearness
 
@@ -24,12 +25,20 @@ def plain_year(
     assert isinstance(law, BatteryLaw)
     assert design.climate is not None
     weather = draw_clearness(design.climate, draws=draws, seed=seed)
+    days = draw_days(design.profiles, draws=draws, seed=seed)
     charge = [1.0] * draws
     for _ in range(max(years, 1)):
         histories = []
         for month in range(12):
             months = [
-                _month(design, law, month, [float(k) for k in weather[:, month, draw]], start)
+                _month(
+                    design,
+                    law,
+                    month,
+                    [float(k) for k in weather[:, month, draw]],
+                    [design.profiles[which].states for which in days[:, month, draw]],
+                    start,
+                )
                 for draw, start in enumerate(charge)
             ]
             charge = [history[-1] if years else 1.0 for history in months]
@@ -38,7 +47,12 @@ def plain_year(
 
 
 def _month(
-    design: EnergyDesign, law: BatteryLaw, month: int, clearness: list[float], start: float
+    design: EnergyDesign,
+    law: BatteryLaw,
+    month: int,
+    clearness: list[float],
+    days: list[tuple[str, ...]],
+    start: float,
 ) -> list[float]:
     charge, history = start, []
     assert design.climate is not None
@@ -46,8 +60,8 @@ def _month(
     battery_c = air_c if design.battery_c is None else design.battery_c[month]
     for day, k in enumerate(clearness):
         light = _day_light(design, DAYS_BEFORE_MONTH[month] + day + 1, k)
-        for hour in range(24):
-            net_a = _engine_a(design, hour) - _load_a(design, hour)
+        for hour, state in enumerate(days[day]):
+            net_a = _engine_a(design, state) - _load_a(design, state)
             net_a += sum(
                 _solar_a(design, law, which, hours[hour], air_c)
                 for which, hours in enumerate(light)
@@ -76,16 +90,14 @@ def _felt_a(law: BatteryLaw, current_a: float) -> float:
     return felt_a
 
 
-def _load_a(design: EnergyDesign, hour: int) -> float:
-    state = design.states[hour]
+def _load_a(design: EnergyDesign, state: str) -> float:
     return sum(
         load.quantity * (load.current_a or 0.0) * (load.duty_by_state.get(state) or 0.0)
         for load in design.loads
     )
 
 
-def _engine_a(design: EnergyDesign, hour: int) -> float:
-    state = design.states[hour]
+def _engine_a(design: EnergyDesign, state: str) -> float:
     return sum(
         (charger.current_a or 0.0) * ((charger.duty_by_state or {}).get(state) or 0.0)
         for charger in design.chargers

@@ -9,7 +9,7 @@ from electrical.core.energy.day import Battery, Charger, ChargerKind
 from electrical.core.energy.year import YearResult, run_year
 from electrical.core.sources import Chemistry
 from tests.peer.plain_year import plain_year
-from tests.unit.energy.vessels import array, climate, fridge, vessel
+from tests.unit.energy.vessels import array, climate, days, fridge, vessel
 
 pytestmark = pytest.mark.peer
 
@@ -31,12 +31,20 @@ CASES: dict[str, dict[str, Any]] = {
         "loads": (fridge(40.0, 0.9),),
         "battery": Battery(capacity_ah=200.0, chemistry=Chemistry.FLOODED),
     },
-    "engine and no sun": {"states": UNDER_WAY, "chargers": (ENGINE,), "arrays": ()},
+    "engine and no sun": {"profiles": (days(*UNDER_WAY),), "chargers": (ENGINE,), "arrays": ()},
+    "working week, weekend, and a season under way": {
+        "profiles": (
+            days(*UNDER_WAY, days_per_week=4.5),
+            days("at anchor", days_per_week=2.0),
+            days("under way", days_per_week=0.5, months=frozenset({5, 6, 7})),
+        ),
+        "chargers": (ENGINE,),
+    },
     "two arrays, southern port, cold lithium": {
         "battery": Battery(capacity_ah=200.0, chemistry=Chemistry.LFP),
         "battery_c": (5.0,) * 6 + (-3.0,) * 2 + (5.0,) * 4,
         "arrays": (array(tilt_deg=20.0, azimuth_deg=0.0), array(60.0, 1)),
-        "states": UNDER_WAY,
+        "profiles": (days(*UNDER_WAY),),
         "chargers": (ENGINE,),
         "climate": climate(
             latitude_deg=-37.0,

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from electrical.core.energy.balance import DailyBalance
 from electrical.core.energy.battery import BatteryLaw
+from electrical.core.energy.drawn_days import Days
 from electrical.core.energy.radiation import shape_of_days
 from electrical.core.energy.sky import diffuse_fraction
 from electrical.core.energy.solar import power_factors
@@ -58,9 +58,10 @@ def follow(
     design: EnergyDesign,
     climate: Climate,
     law: BatteryLaw,
-    balance: DailyBalance,
-    weather: Floats,
     *,
+    steady_a: Floats,
+    weather: Floats,
+    days: Days,
     carries_over: bool = False,
 ) -> Run:
     """Follow the battery through every hour of every drawn month.
@@ -73,10 +74,12 @@ def follow(
         Its home port.
     law : BatteryLaw
         Its battery.
-    balance : DailyBalance
-        Its use by operating state.
+    steady_a : ndarray
+        What chargers bring less what loads take [A], by use profile and hour of the day.
     weather : ndarray
         Clearness index [-], thirty-one days by twelve months by draws.
+    days : ndarray of int
+        Use profile of each day, in the shape of `weather`.
     carries_over : bool
         Each month starts as the one before it ended, January as December did; else
         each starts full.
@@ -92,8 +95,9 @@ def follow(
             design,
             climate,
             law,
-            balance,
-            weather[..., start : start + _BLOCK],
+            steady_a=steady_a,
+            weather=weather[..., start : start + _BLOCK],
+            days=days[..., start : start + _BLOCK],
             carries_over=carries_over,
         )
         for start in range(0, draws, _BLOCK)
@@ -111,13 +115,16 @@ def _follow_block(
     design: EnergyDesign,
     climate: Climate,
     law: BatteryLaw,
-    balance: DailyBalance,
-    weather: Floats,
     *,
+    steady_a: Floats,
+    weather: Floats,
+    days: Days,
     carries_over: bool,
 ) -> Run:
     """Follow a few draws, few enough to stay in the processor's cache."""
-    net_a, solar_ah_day = _net_current(design, climate, law, balance, weather)
+    net_a, solar_ah_day = _net_current(
+        design, climate, law, steady_a=steady_a, weather=weather, days=days
+    )
     can_charge = np.array(design.battery_c or climate.ambient_c) >= law.min_charge_c.value
     offered = np.minimum(np.maximum(net_a, 0.0), law.acceptance_a.value)
     stored = np.where(can_charge, law.charge_efficiency.value / law.capacity_ah, 0.0)
@@ -194,26 +201,21 @@ def _net_current(
     design: EnergyDesign,
     climate: Climate,
     law: BatteryLaw,
-    balance: DailyBalance,
+    *,
+    steady_a: Floats,
     weather: Floats,
+    days: Days,
 ) -> tuple[Floats, Floats]:
     """Current left over in each hour [A], and what solar offers by month [Ah/day]."""
-    hours_h = design.plan.hours_by_state
-    use_a = {state: balance.use_by_state_ah[state] / hours_h[state] for state in hours_h}
-    steady_a = np.array([_engine_a(design, s) - use_a[s] for s in design.states])
     net_a = np.zeros((DAYS_DRAWN, HOURS, *weather.shape[1:]))
     for array in design.arrays:
         net_a += _solar_amps(array, climate, law, weather)
     solar_ah_day = net_a.mean(axis=(0, 1, 3)) * HOURS
-    net_a += steady_a[:, None, None]
+    if len(steady_a) == 1:
+        net_a += steady_a[0][:, None, None]
+    else:
+        net_a += steady_a.T[:, days].swapaxes(0, 1)
     return net_a, solar_ah_day
-
-
-def _engine_a(design: EnergyDesign, state: str) -> float:
-    return sum(
-        (charger.current_a or 0.0) * ((charger.duty_by_state or {}).get(state) or 0.0)
-        for charger in design.chargers
-    )
 
 
 def _solar_amps(array: Array, climate: Climate, law: BatteryLaw, weather: Floats) -> Floats:

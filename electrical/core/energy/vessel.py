@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass, replace
 
-from electrical.core.energy.day import Battery, Charger, ChargerKind, DayPlan, Load
+from electrical.core.energy.day import Battery, Charger, ChargerKind, Load
+from electrical.core.energy.profiles import UseProfile
 from electrical.core.energy.solar import Panels, Regulator
 from electrical.core.energy.weather import Climate
 from electrical.core.errors import BadInput
@@ -36,8 +37,8 @@ class EnergyDesign:
     ----------
     battery : Battery
         The battery.
-    states : tuple of str
-        Operating state in each hour of the day from midnight, 24 names.
+    profiles : tuple of UseProfile
+        The days it is used in, and how often each comes; at least one.
     loads : tuple of Load
         What draws from it.
     chargers : tuple of Charger
@@ -51,7 +52,7 @@ class EnergyDesign:
     """
 
     battery: Battery
-    states: tuple[str, ...]
+    profiles: tuple[UseProfile, ...]
     loads: tuple[Load, ...]
     chargers: tuple[Charger, ...] = ()
     arrays: tuple[Array, ...] = ()
@@ -59,18 +60,13 @@ class EnergyDesign:
     battery_c: tuple[float, ...] | None = None
 
     def __post_init__(self) -> None:
-        if len(self.states) != HOURS:
-            raise BadInput(f"Day plan: {len(self.states)} hours given, must be 24")
+        if not self.profiles:
+            raise BadInput("Use profiles: there is none.")
         if self.battery_c is not None and len(self.battery_c) != 12:
             raise BadInput("Battery temperature: twelve months are needed.")
         for charger in self.chargers:
             if charger.kind is ChargerKind.SOLAR:
                 raise BadInput(f"{charger.label}: give solar as panels with a regulator.")
-
-    @property
-    def plan(self) -> DayPlan:
-        """Hours in each operating state."""
-        return DayPlan.from_hours(self.states)
 
 
 def more_panels(design: EnergyDesign, *, strings: int = 1) -> EnergyDesign:

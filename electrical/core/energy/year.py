@@ -15,7 +15,10 @@ from electrical.core.energy.balance import DailyBalance, daily_balance
 from electrical.core.energy.battery import BatteryLaw, battery_law
 from electrical.core.energy.chemistry import Sourced
 from electrical.core.energy.day import Missing
+from electrical.core.energy.drawn_days import draw_days
+from electrical.core.energy.profiles import UseProfile, shares_by_month
 from electrical.core.energy.run import History, Run, follow
+from electrical.core.energy.sun import Floats
 from electrical.core.energy.vessel import HOURS, Array, EnergyDesign, more_battery, more_panels
 from electrical.core.energy.weather import draw_clearness
 from electrical.core.errors import BadInput
@@ -55,6 +58,8 @@ class MonthResult:
         Mean charge offered by solar [Ah/day].
     can_charge : bool
         False when the battery is too cold to be charged.
+    use_ah_day : float
+        Mean daily use over its mix of use profiles [Ah/day].
     """
 
     month: int
@@ -66,6 +71,7 @@ class MonthResult:
     high: tuple[float, ...]
     solar_ah_day: float
     can_charge: bool
+    use_ah_day: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +83,7 @@ class YearResult:
     months : tuple of MonthResult
         January first.
     use_ah_day : float
-        Daily use [Ah/day].
+        Mean daily use over the year's mix of use profiles [Ah/day].
     law : BatteryLaw
         The battery as it was run, each figure with its source.
     irradiation : tuple of Sourced
@@ -140,17 +146,34 @@ def run_year(
     """
     if not 1 <= draws <= 10_000:
         raise BadInput(f"Draws: {draws} is outside 1 to 10000.", quantity="draws")
-    law, balance = battery_law(design.battery), _balance(design)
-    gaps = [*balance.missing, *(() if isinstance(law, BatteryLaw) else law)]
+    law = battery_law(design.battery)
+    balances = [_balance(design, profile) for profile in design.profiles]
+    gaps = [gap for balance in balances for gap in balance.missing]
+    gaps += () if isinstance(law, BatteryLaw) else law
+    shares = shares_by_month(design.profiles)
+    gaps += [Missing("Use profiles", f"one for month {m}") for m in _without(shares)]
     if design.climate is None:
         gaps.append(Missing("Home port", "monthly irradiation and temperature"))
     if gaps or design.climate is None or not isinstance(law, BatteryLaw):
         return tuple(dict.fromkeys(gaps))
     weather = draw_clearness(design.climate, draws=draws, seed=seed)
-    run = follow(design, design.climate, law, balance, weather, carries_over=carries_over)
+    days = draw_days(design.profiles, draws=draws, seed=seed)
+    steady_a = np.array(
+        [_steady_a(design, *pair) for pair in zip(design.profiles, balances, strict=True)]
+    )
+    run = follow(
+        design,
+        design.climate,
+        law,
+        steady_a=steady_a,
+        weather=weather,
+        days=days,
+        carries_over=carries_over,
+    )
+    use_ah = np.array(shares) @ np.array([balance.use_ah for balance in balances])
     return YearResult(
-        months=tuple(_month(run, month) for month in range(12)),
-        use_ah_day=balance.use_ah,
+        months=tuple(_month(run, month, float(use_ah[month])) for month in range(12)),
+        use_ah_day=float(use_ah.mean()),
         law=law,
         irradiation=design.climate.irradiation_kwh_m2_day,
         draws=draws,
@@ -159,13 +182,34 @@ def run_year(
     )
 
 
-def _balance(design: EnergyDesign) -> DailyBalance:
+def _without(shares: tuple[tuple[float, ...], ...]) -> list[int]:
+    """Months in which no profile holds."""
+    return [month for month, parts in enumerate(shares, start=1) if not any(parts)]
+
+
+def _balance(design: EnergyDesign, profile: UseProfile) -> DailyBalance:
     return daily_balance(
-        plan=design.plan, loads=design.loads, battery=design.battery, chargers=design.chargers
+        plan=profile.plan, loads=design.loads, battery=design.battery, chargers=design.chargers
     )
 
 
-def _month(run: Run, month: int) -> MonthResult:
+def _steady_a(design: EnergyDesign, profile: UseProfile, balance: DailyBalance) -> Floats:
+    """What chargers bring less what loads take, for each hour of the day [A]."""
+    net_a = {
+        state: _engine_a(design, state) - balance.use_by_state_ah[state] / hours_h
+        for state, hours_h in balance.hours_by_state.items()
+    }
+    return np.array([net_a[state] for state in profile.states])
+
+
+def _engine_a(design: EnergyDesign, state: str) -> float:
+    return sum(
+        (charger.current_a or 0.0) * ((charger.duty_by_state or {}).get(state) or 0.0)
+        for charger in design.chargers
+    )
+
+
+def _month(run: Run, month: int, use_ah_day: float) -> MonthResult:
     """Sum up one month."""
     reached_d = np.sort(run.reached_d[month])
     draws = len(reached_d)
@@ -181,6 +225,7 @@ def _month(run: Run, month: int) -> MonthResult:
         high=high,
         solar_ah_day=float(run.solar_ah_day[month]),
         can_charge=bool(run.can_charge[month]),
+        use_ah_day=use_ah_day,
     )
 
 

@@ -16,7 +16,7 @@ from electrical.core.energy.year import (
 )
 from electrical.core.errors import BadInput
 from electrical.core.sources import Chemistry
-from tests.unit.energy.vessels import array, climate, fridge, vessel
+from tests.unit.energy.vessels import array, climate, days, fridge, vessel
 
 DRAWS = 60
 
@@ -175,7 +175,7 @@ def test_engine_hours_charge_the_battery() -> None:
         duty_by_state={"under way": 1.0},
     )
     states = ("at anchor",) * 20 + ("under way",) * 4
-    without = vessel(arrays=(), states=states)
+    without = vessel(arrays=(), profiles=(days(*states),))
     assert chances(without) == [1.0] * 12
     assert chances(replace(without, chargers=(charger,))) == [0.0] * 12
 

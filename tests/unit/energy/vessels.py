@@ -2,6 +2,7 @@
 
 from electrical.core.energy.chemistry import Sourced
 from electrical.core.energy.day import Battery, Load
+from electrical.core.energy.profiles import UseProfile
 from electrical.core.energy.solar import Panels, Regulator
 from electrical.core.energy.vessel import Array, EnergyDesign
 from electrical.core.energy.weather import Climate
@@ -38,10 +39,17 @@ def array(peak_w: float = 150.0, count: int = 2, **changes: object) -> Array:
     return Array(panels=panels, regulator=Regulator(label="Regulator"))
 
 
+def days(*states: str, **changes: object) -> UseProfile:
+    """One state all day, or one for each hour."""
+    hours = states * 24 if len(states) == 1 else states
+    values: dict[str, object] = {"name": "Day", "states": hours}
+    return UseProfile(**(values | changes))  # type: ignore[arg-type]
+
+
 def vessel(**changes: object) -> EnergyDesign:
     values: dict[str, object] = {
         "battery": Battery(capacity_ah=300.0, chemistry=Chemistry.AGM),
-        "states": ("at anchor",) * 24,
+        "profiles": (days("at anchor"),),
         "loads": (fridge(),),
         "arrays": (array(),),
         "climate": climate(),
