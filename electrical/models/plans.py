@@ -1,4 +1,4 @@
-"""How the vessel is used: hours of each operating state in a day."""
+"""How the vessel is used: the hours of each kind of day, and how often each comes."""
 
 from decimal import Decimal
 
@@ -20,7 +20,82 @@ class OperatingState(models.TextChoices):
     IDLE = "idle", "Laid up, nobody aboard"
 
 
+def _month_field(words: str) -> models.PositiveSmallIntegerField[int | None, int | None]:
+    return models.PositiveSmallIntegerField(
+        words,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(1), MaxValueValidator(12)],
+    )
+
+
+class UseProfile(Versioned):
+    """One kind of day, such as a working day; its spans cover the 24 hours."""
+
+    job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="use_profiles")
+    name = models.CharField(max_length=60)
+    days_per_week = models.DecimalField(
+        "days a week",
+        max_digits=2,
+        decimal_places=1,
+        validators=[MinValueValidator(Decimal("0.1")), MaxValueValidator(Decimal(7))],
+    )
+    first_month = _month_field("first month")
+    last_month = _month_field("last month")
+    is_clock_assumed = models.BooleanField("hours of the day assumed", default=False)
+
+    class Meta:
+        ordering = ["job", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["job", "name"], name="use_profile_name_once_per_job"),
+            models.CheckConstraint(
+                condition=models.Q(days_per_week__gt=0, days_per_week__lte=7),
+                name="use_profile_within_a_week",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(first_month__isnull=True, last_month__isnull=True)
+                | models.Q(
+                    first_month__gte=1, first_month__lte=12, last_month__gte=1, last_month__lte=12
+                ),
+                name="use_profile_season_of_a_year",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def months(self) -> frozenset[int]:
+        """Months in which it holds; a season may go over the turn of the year."""
+        if self.first_month is None or self.last_month is None:
+            return frozenset(range(1, 13))
+        count = (self.last_month - self.first_month) % 12 + 1
+        return frozenset((self.first_month - 1 + n) % 12 + 1 for n in range(count))
+
+
+class ProfileSpan(models.Model):
+    """From its hour to the next span's, around midnight: any spans cover the day just once."""
+
+    profile = models.ForeignKey(UseProfile, on_delete=models.CASCADE, related_name="spans")
+    from_hour = models.PositiveSmallIntegerField()
+    state = models.CharField(max_length=20, choices=OperatingState.choices)
+
+    class Meta:
+        ordering = ["profile", "from_hour"]
+        constraints = [
+            models.UniqueConstraint(fields=["profile", "from_hour"], name="profile_span_once"),
+            models.CheckConstraint(
+                condition=models.Q(from_hour__lte=23), name="profile_span_of_a_day"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.from_hour:02d} h: {self.get_state_display()}"
+
+
 class DayPlan(Versioned):
+    """Hours a day by state, as told before there were use profiles; the audit trail names it."""
+
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="day_plan")
     state = models.CharField(max_length=20, choices=OperatingState.choices)
     hours = models.DecimalField(
