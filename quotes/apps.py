@@ -13,7 +13,9 @@ class QuotesConfig(AppConfig):
         from quotes.acceptance import guard_stage
         from quotes.access import ACTIONS, URLS
         from quotes.sheet_rows import own_prices
+        from quotes.workings import explain_price
 
         access.register(ACTIONS, URLS)
         guards.register(guard_stage)
         figures.register_prices(own_prices)
+        figures.register_explanation(explain_price)

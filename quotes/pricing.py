@@ -50,6 +50,24 @@ class SheetRow:
     labour_sell_per_h: Decimal
     sell_override: Decimal | None
     tax: TaxKey
+    mark_up_from: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class OwnPrice:
+    """A row by itself, without what is below it.
+
+    `sell_each` is its cost with mark-up; `price_each` and `net` are what is charged, with its
+    labour or as a person set them.
+    """
+
+    material_cost: Decimal
+    labour_cost: Decimal
+    sell_each: Decimal
+    material: Decimal
+    labour: Decimal
+    price_each: Decimal
+    net: Decimal
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -185,7 +203,8 @@ def _price_branch(
     """Price `row` and all below it; return its net by tax group."""
     is_overridden = row.sell_override is not None
     shares: defaultdict[TaxKey, Decimal] = defaultdict(lambda: ZERO)
-    material, labour, hours = _own_cost(row)
+    own = own_price(row)
+    material, labour, hours = own.material_cost, own.labour_cost, row.hours
     for child in children.get(row.id, ()):
         below = _price_branch(
             child, children, priced, inside_overridden=inside_overridden or is_overridden
@@ -198,19 +217,20 @@ def _price_branch(
             labour + line.labour_cost,
             hours + line.hours,
         )
-    each, net = _own_price(row)
     if row.sell_override is not None:
-        shares = defaultdict(lambda: ZERO, {row.tax: net})
-    elif net:
-        shares[row.tax] += net
+        shares = defaultdict(lambda: ZERO, {row.tax: own.net})
+    elif own.net:
+        shares[row.tax] += own.net
     total = sum(shares.values(), ZERO)
     priced[row.id] = PricedLine(
         id=row.id,
-        price_each=each if not row.is_kit or is_overridden else round_money(total / row.quantity),
+        price_each=(
+            own.price_each if not row.is_kit or is_overridden else round_money(total / row.quantity)
+        ),
         material_cost=material,
         labour_cost=labour,
         hours=hours,
-        own_net=net,
+        own_net=own.net,
         net=total,
         is_overridden=is_overridden,
         is_inside_overridden=inside_overridden,
@@ -219,20 +239,24 @@ def _price_branch(
     return dict(shares)
 
 
-def _own_cost(row: SheetRow) -> tuple[Decimal, Decimal, Decimal]:
-    """Material cost, labour cost and hours of the row itself, without what is below it."""
-    material = ZERO if row.is_kit else round_money(row.unit_cost * row.quantity)
-    return material, round_money(row.hours * row.labour_cost_per_h), row.hours
-
-
-def _own_price(row: SheetRow) -> tuple[Decimal, Decimal]:
-    """Price each and amount of the row itself, without what is below it."""
-    if row.sell_override is not None:
-        return row.sell_override, round_money(row.sell_override * row.quantity)
+def own_price(row: SheetRow) -> OwnPrice:
+    """Costs and price of the row itself."""
     each = ZERO if row.is_kit else sell_each(row.unit_cost, row.mark_up_pct)
+    material = round_money(each * row.quantity)
     labour = round_money(row.hours * row.labour_sell_per_h)
-    net = round_money(each * row.quantity) + labour
-    return round_money(net / row.quantity) if labour else each, net
+    net = material + labour
+    price_each = round_money(net / row.quantity) if labour else each
+    if row.sell_override is not None:
+        price_each, net = row.sell_override, round_money(row.sell_override * row.quantity)
+    return OwnPrice(
+        material_cost=ZERO if row.is_kit else round_money(row.unit_cost * row.quantity),
+        labour_cost=round_money(row.hours * row.labour_cost_per_h),
+        sell_each=each,
+        material=material,
+        labour=labour,
+        price_each=price_each,
+        net=net,
+    )
 
 
 def tax_by_group(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
 
-from catalogue.models import TaxGroup, Trade
+from catalogue.models import Category, TaxGroup, Trade
 from fitout.jobs.models import Job, LineKind
 from fitout.jobs.sheet import SheetLine, sheet_lines
 from quotes.models import JobTerms, MarkUp
@@ -62,6 +62,7 @@ class Rows:
 
     def row(self, line: SheetLine) -> SheetRow:
         trade = self.trades.get(line.trade_id) if line.trade_id else None
+        mark_up_pct, mark_up_from = self._mark_up(line)
         return SheetRow(
             id=line.id,
             parent_id=line.parent_id,
@@ -69,7 +70,8 @@ class Rows:
             is_counted=line.counts,
             quantity=line.effective_quantity,
             unit_cost=line.unit_cost,
-            mark_up_pct=self._mark_up(line),
+            mark_up_pct=mark_up_pct,
+            mark_up_from=mark_up_from,
             hours=line.labour_h_total,
             labour_cost_per_h=trade.cost_per_h if trade else ZERO,
             labour_sell_per_h=trade.sell_per_h if trade else ZERO,
@@ -77,11 +79,14 @@ class Rows:
             tax=self.taxes[line.tax_group_id],
         )
 
-    def _mark_up(self, line: SheetLine) -> Decimal:
+    def _mark_up(self, line: SheetLine) -> tuple[Decimal, str]:
+        """The mark-up and where it comes from."""
         if line.kind == LineKind.SUBCONTRACT:
-            return self.terms.subcontract_mark_up_pct
-        everything_else = self.mark_ups.get("", ZERO)
-        return self.mark_ups.get(line.part_category, everything_else)
+            return self.terms.subcontract_mark_up_pct, "Mark-up on subcontract, terms of this job"
+        if line.part_category in self.mark_ups and line.part_category:
+            name = Category(line.part_category).label
+            return self.mark_ups[line.part_category], f"Mark-up of {name}"
+        return self.mark_ups.get("", ZERO), "Mark-up of everything else"
 
 
 def own_prices(job: Job, lines: Sequence[SheetLine]) -> dict[int, Decimal]:

@@ -26,7 +26,18 @@ class FollowUp:
     late: bool = False
 
 
+@dataclass(frozen=True)
+class Step:
+    """One figure of a price: what it is, how it is worked out, what it comes to, from where."""
+
+    name: str
+    how: str
+    result: str
+    source: str = ""
+
+
 Prices = Mapping[int, Decimal]
+ExplainPrice = Callable[["Job", int], "Sequence[Step]"]
 PriceLines = Callable[["Job", "Sequence[SheetLine]"], Prices]
 WholeSheet = Callable[[], "Sequence[SheetLine]"]
 FollowLines = Callable[["Job", "Sequence[SheetLine]", WholeSheet], Mapping[int, FollowUp]]
@@ -44,6 +55,11 @@ def register_prices(price_lines: PriceLines) -> None:
     _sources["prices"] = price_lines
 
 
+def register_explanation(explain_price: ExplainPrice) -> None:
+    """`explain_price(job, line_id)` tells how the price of a line is worked out, step by step."""
+    _sources["explanation"] = explain_price
+
+
 def register_follow_up(follow_lines: FollowLines) -> None:
     """`follow_lines(job, lines, whole)` answers by line id; `lines` may be those of one zone,
     `whole()` reads all of the job's, for what its lines share."""
@@ -57,6 +73,11 @@ def register_circuits(circuits_of_lines: CircuitsOfLines) -> None:
 def price_lines(job: Job, lines: Sequence[SheetLine]) -> Prices | None:
     source: PriceLines | None = _sources.get("prices")
     return source(job, lines) if source else None
+
+
+def explain_price(job: Job, line_id: int) -> Sequence[Step]:
+    source: ExplainPrice | None = _sources.get("explanation")
+    return source(job, line_id) if source else ()
 
 
 def follow_lines(

@@ -10,12 +10,13 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from fitout.jobs import sheet
+from fitout.jobs import figures, sheet
 from fitout.jobs.access import get_job
 from fitout.jobs.forms.lines import LineForm, MoveForm
 from fitout.jobs.models import Choice, Job, Line
 from fitout.jobs.sheet.editing import line_of
 from fitout.kit import pages
+from fitout.kit.access import sees_money
 from fitout.kit.models import StaleVersion
 
 from .sheet import ids_in, sheet_context
@@ -70,6 +71,7 @@ def edit_page(
         "form": form,
         "move_form": move_form or MoveForm(job),
         "base": f"/jobs/{job.number}/",
+        "steps": figures.explain_price(job, shown.pk) if sees_money(request.user) else (),
     }
     fragments = {f"line-{shown.pk}": "jobs/_edit_row.html"}
     return pages.render(request, "jobs/line.html", context, fragments=fragments, status=status)
