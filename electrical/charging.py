@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from catalogue.models import BatteryData, ChargingSourceData, PartKind, SolarPanelData
@@ -28,6 +28,12 @@ KINDS = {
 }
 
 
+#: States in which an engine turns slowly. Assumed; common practice, no source.
+ENGINE_IDLES = (OperatingState.WORKING,)
+IDLE_ASSUMED = "the engine is taken to idle while fishing or working (common practice, no source)"
+IDLE_UNTOLD = " Its output at idle is not told; the same is taken while fishing or working."
+
+
 @dataclass(frozen=True)
 class HouseCharger:
     charger: Charger
@@ -35,12 +41,22 @@ class HouseCharger:
     """What sets its current, and where that is from."""
 
 
+@dataclass(frozen=True)
+class Given:
+    """Current into the house batteries, what sets it, and what is missing to tell."""
+
+    current_a: float | None
+    why: str
+    missing: str = ""
+
+
 def house_charging(facts: Facts) -> tuple[HouseCharger, ...]:
     engines = EngineSide(facts)
     found = [
-        _charger(engines, device, record)
+        charger
         for device, record in _charging_sources(facts)
         if charges_house(facts, device, record)
+        for charger in _chargers(engines, device, record)
     ]
     return (*found, *_solar(facts))
 
@@ -72,27 +88,40 @@ def _is_house_side(end: Device) -> bool:
     return not isinstance(record, BatteryData) or record.use == BatteryUse.HOUSE
 
 
-def _charger(engines: EngineSide, device: Device, record: ChargingSourceData) -> HouseCharger:
-    output_a, missing = float(record.output_a), ""
-    current_a: float | None = output_a
-    if record.source == ChargingKind.DCDC:
-        current_a, why, missing = engines.given_by(device, record)
-    elif record.source == ChargingKind.ALTERNATOR:
-        current_a = output_a * HOT_PART
-        why = f"Alternator of {_amperes(output_a)}, {HOT_TEXT}."
-    else:
-        why = f"Rated output of the charger, {_amperes(output_a)}."
-    is_mains = record.source == ChargingKind.MAINS
-    states = (OperatingState.SHORE,) if is_mains else ENGINE_RUNS
+def _chargers(
+    engines: EngineSide, device: Device, record: ChargingSourceData
+) -> tuple[HouseCharger, ...]:
+    """One, or two where an alternator gives less while its engine idles."""
+    if record.source == ChargingKind.MAINS:
+        why = f"Rated output of the charger, {_amperes(float(record.output_a))}."
+        return (_made(device, record, (OperatingState.SHORE,), Given(float(record.output_a), why)),)
+    turned, idle = engines.given_by(device, record), engines.given_at_idle(device, record)
+    if idle is None:
+        return (_made(device, record, ENGINE_RUNS, turned),)
+    running = tuple(state for state in ENGINE_RUNS if state not in ENGINE_IDLES)
+    return (
+        _made(device, record, running, turned),
+        _made(device, record, ENGINE_IDLES, idle, at=", engine idling"),
+    )
+
+
+def _made(
+    device: Device,
+    record: ChargingSourceData,
+    states: Iterable[OperatingState],
+    given: Given,
+    *,
+    at: str = "",
+) -> HouseCharger:
     charger = Charger(
-        charger_id=str(device.pk),
-        label=f"{device.label} {device.name}",
+        charger_id=f"{device.pk}{at}",
+        label=f"{device.label} {device.name}{at}",
         kind=KINDS[ChargingKind(record.source)],
-        current_a=current_a,
-        current_missing=missing or "charging current",
+        current_a=given.current_a,
+        current_missing=given.missing or "charging current",
         duty_by_state=dict.fromkeys(states, 1.0),
     )
-    return HouseCharger(charger, why)
+    return HouseCharger(charger, given.why)
 
 
 def _solar(facts: Facts) -> tuple[HouseCharger, ...]:
@@ -123,16 +152,43 @@ class EngineSide:
     def __init__(self, facts: Facts) -> None:
         self.facts = facts
 
-    def given_by(self, device: Device, record: ChargingSourceData) -> tuple[float | None, str, str]:
-        """Current into the house battery, what sets it, and what is missing to tell."""
+    def given_by(self, device: Device, record: ChargingSourceData) -> Given:
+        """While under way."""
+        given = self._given(device, record, is_idle=False)
+        untold = not self._tells_idle(device, record) and _idles(self.facts)
+        if given.current_a is None or not untold:
+            return given
+        return replace(given, why=given.why + IDLE_UNTOLD)
+
+    def given_at_idle(self, device: Device, record: ChargingSourceData) -> Given | None:
+        """At the maker's output at idle; None where that is not told, or nothing else comes out."""
+        if not self._tells_idle(device, record) or not _idles(self.facts):
+            return None
+        turned = self._given(device, record, is_idle=False)
+        idle = self._given(device, record, is_idle=True)
+        if idle.current_a is None or idle.current_a == turned.current_a:
+            return None
+        return replace(idle, why=f"{idle.why[:-1]}; {IDLE_ASSUMED}.")
+
+    def _tells_idle(self, device: Device, record: ChargingSourceData) -> bool:
+        if record.source == ChargingKind.ALTERNATOR:
+            return record.output_engine_idle_a is not None
+        return any(_idle_a(alternator) is not None for alternator in self.alternators[device])
+
+    def _given(self, device: Device, record: ChargingSourceData, *, is_idle: bool) -> Given:
+        if record.source == ChargingKind.ALTERNATOR:
+            output_a = _output_a(device, is_idle=is_idle)
+            at = " at idle" if is_idle else ""
+            why = f"Alternator of {_amperes(output_a)}{at}, {HOT_TEXT}."
+            return Given(output_a * HOT_PART, why)
         missing = self._missing(device, record)
         if missing:
-            return None, f"Cannot tell without the {missing}.", missing
+            return Given(None, f"Cannot tell without the {missing}.", missing)
         try:
-            found = self._through(device, record)
+            found = self._through(device, record, is_idle=is_idle)
         except BadInput as refused:
-            return None, f"Cannot tell: {refused}.", "figure that can be"
-        return found.current_a, self._why(device, record, found), ""
+            return Given(None, f"Cannot tell: {refused}.", "figure that can be")
+        return Given(found.current_a, self._why(device, record, found, is_idle=is_idle))
 
     @cached_property
     def chargers(self) -> dict[Device, ChargingSourceData]:
@@ -177,10 +233,13 @@ class EngineSide:
         unknown = [load for load in self._loads_beside(device) if current_of(load) is None]
         return f"current of {unknown[0].label} {unknown[0].name}" if unknown else ""
 
-    def _through(self, device: Device, record: ChargingSourceData) -> ThroughConverter:
+    def _through(
+        self, device: Device, record: ChargingSourceData, *, is_idle: bool
+    ) -> ThroughConverter:
         """With its part of each alternator and of what else the starting side takes."""
         alternator_a = sum(
-            _output_a(alternator) * self._part_of(device, self._living_on(alternator))
+            _output_a(alternator, is_idle=is_idle)
+            * self._part_of(device, self._living_on(alternator))
             for alternator in self.alternators[device]
         )
         loads_a = sum(
@@ -237,9 +296,13 @@ class EngineSide:
         )
         return max(by_state)
 
-    def _why(self, device: Device, record: ChargingSourceData, found: ThroughConverter) -> str:
+    def _why(
+        self, device: Device, record: ChargingSourceData, found: ThroughConverter, *, is_idle: bool
+    ) -> str:
+        at = " at idle" if is_idle else ""
         names = " and ".join(
-            f"{one.label} ({_amperes(_output_a(one))})" for one in self.alternators[device]
+            f"{one.label} ({_amperes(_output_a(one, is_idle=is_idle))}{at})"
+            for one in self.alternators[device]
         )
         is_shared = any(len(self._living_on(one)) > 1 for one in self.alternators[device])
         shared = ", its part beside other chargers" if is_shared else ""
@@ -261,9 +324,22 @@ def _asked_w(record: ChargingSourceData) -> float:
     return float(record.output_a) * system_v(record.nominal_v) / efficiency
 
 
-def _output_a(alternator: Device) -> float:
+def _output_a(alternator: Device, *, is_idle: bool = False) -> float:
+    idle_a = _idle_a(alternator) if is_idle else None
+    if idle_a is not None:
+        return idle_a
     record = record_of(alternator)
     return float(record.output_a) if isinstance(record, ChargingSourceData) else 0.0
+
+
+def _idle_a(alternator: Device) -> float | None:
+    record = record_of(alternator)
+    return number(record.output_engine_idle_a) if isinstance(record, ChargingSourceData) else None
+
+
+def _idles(facts: Facts) -> bool:
+    """Some hours of the day are spent so, as far as the day was told."""
+    return not facts.plan_h or any(facts.plan_h.get(state, 0.0) > 0.0 for state in ENGINE_IDLES)
 
 
 def _amperes(current_a: float) -> str:

@@ -113,6 +113,7 @@ def _charger(facts: Facts, device: Device, record: ChargingSourceData) -> Source
         kind=CHARGING_KINDS[records.ChargingKind(record.source)],
         nominal_v=system_v(record.nominal_v),
         max_output_a=float(record.output_a),
+        limits_itself=limits_itself(record),
         place=place_of(device.zone, facts.job.vessel),
         ignition_protected=is_ignition_protected(device),
     )
@@ -125,6 +126,7 @@ def _solar(facts: Facts, device: Device, nominal_v: object, output_a: object) ->
         kind=SourceKind.SOLAR_REGULATOR,
         nominal_v=system_v(float(str(nominal_v))),
         max_output_a=float(str(output_a)),
+        limits_itself=True,
         place=place_of(device.zone, facts.job.vessel),
         ignition_protected=is_ignition_protected(device),
     )
@@ -138,9 +140,17 @@ def _panel(facts: Facts, device: Device, record: SolarPanelData) -> Source:
         kind=SourceKind.SOLAR_REGULATOR,
         nominal_v=float(record.vmp_v or record.voc_v),
         max_output_a=float(record.isc_a),
+        limits_itself=True,
         place=place_of(device.zone, facts.job.vessel),
         ignition_protected=is_ignition_protected(device),
     )
+
+
+def limits_itself(record: object) -> bool:
+    """Whether a charging source can not overload its lead: its maker says so for a charger."""
+    if isinstance(record, ChargingSourceData):
+        return record.output_limited
+    return isinstance(record, RegulatorData | SolarPanelData)
 
 
 def boards_of(facts: Facts) -> tuple[Board, ...]:

@@ -121,10 +121,11 @@ def _stiff(
 def _limited(source: Source, volts: float) -> SourceFault | None:
     if source.max_output_a is None:
         return None
+    words = "limits itself to" if source.limits_itself else "taken at its rated output of"
     return SourceFault(
         emf_v=volts,
         r_ohm=None,
         limit_a=source.max_output_a,
-        assumption=f"{source.label}: limits itself to {source.max_output_a:g} A",
+        assumption=f"{source.label}: {words} {source.max_output_a:g} A",
         status=SourceStatus.PRACTICE,
     )

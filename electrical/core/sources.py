@@ -61,6 +61,9 @@ class Source:
         Each parallel string has its own protective device; None = not known.
     max_output_a : float or None
         Largest current a charging source gives [A].
+    limits_itself : bool or None
+        A charging source gives no more than `max_output_a` whatever it feeds, as its maker
+        says; None = not known.
     management_limit_a : float or None
         Discharge limit of a battery's management [A]; not a fault rating.
     sealed : bool or None
@@ -88,6 +91,7 @@ class Source:
     strings: int = 1
     strings_fused: bool | None = None
     max_output_a: float | None = None
+    limits_itself: bool | None = None
     management_limit_a: float | None = None
     sealed: bool | None = None
     fastened: bool | None = None

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from catalogue.models import Part
 from electrical.adapters import design_of
+from electrical.adapters.points import limits_itself
 from electrical.adapters.routes import runs_of
 from electrical.core.conductors import area_mm2
 from electrical.core.design import Circuit as CoreCircuit
@@ -22,7 +23,7 @@ from electrical.core.propose import (
     with_proposal,
 )
 from electrical.core.rules.placement import feeds_back
-from electrical.facts import Facts
+from electrical.facts import Facts, record_of
 from electrical.models import Circuit, CircuitRole
 from electrical.wiring.offer import Offer
 from fitout.kit.audit import Change
@@ -299,7 +300,8 @@ def take(circuit: Circuit, choice: Proposal, offer: Offer) -> None:
         circuit.cable = offer.part_by_key.get(choice.cable.key, circuit.cable)
     if circuit.protection_set_by_hand:
         return
-    # A charging source limits itself: its lead is protected where the battery could feed it.
-    is_charging = circuit.role == CircuitRole.CHARGING
-    circuit.protection = None if is_charging and choice.device_at_end else device
+    # The lead of a source that limits itself is protected where the battery could feed it.
+    origin = offer.facts.origin_of(circuit)
+    needs_none = circuit.role == CircuitRole.CHARGING and limits_itself(record_of(origin))
+    circuit.protection = None if needs_none and choice.device_at_end else device
     circuit.end_protection = device if choice.device_at_end else None

@@ -119,15 +119,20 @@ def make_charger(name: str = "DC-DC charger", *, source: str = "dcdc", **data: A
         "nominal_v": Decimal("12"),
         "output_a": Decimal("30"),
         "efficiency_pct": Decimal("90"),
+        "output_limited": True,
     }
     ChargingSourceData.objects.create(part=part, source=source, **(values | data))
     return part
 
 
-def make_alternator(name: str = "Alternator", *, output_a: str) -> Part:
-    return make_charger(
-        name, source="alternator", input_v=None, efficiency_pct=None, output_a=Decimal(output_a)
-    )
+def make_alternator(name: str = "Alternator", *, output_a: str, **data: Any) -> Part:
+    values: dict[str, Any] = {
+        "input_v": None,
+        "efficiency_pct": None,
+        "output_a": Decimal(output_a),
+        "output_limited": False,
+    }
+    return make_charger(name, source="alternator", **(values | data))
 
 
 def make_backbone_feed() -> Part:

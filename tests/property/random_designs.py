@@ -122,6 +122,7 @@ def sources(name: str) -> st.SearchStrategy[Source]:
         strings=st.integers(1, 3),
         strings_fused=yes_no_unknown,
         max_output_a=known_or_not(amperes),
+        limits_itself=yes_no_unknown,
         management_limit_a=known_or_not(amperes),
         fastened=yes_no_unknown,
         place=places,
@@ -158,7 +159,7 @@ def circuits(draw: st.DrawFn, index: int, points: tuple[str, ...]) -> Circuit:
         label=f"C{index}",
         from_id=from_id,
         to_id=to_id,
-        role=draw(st.sampled_from(CircuitRole)),
+        role=draw(st.sampled_from([r for r in CircuitRole if r is not CircuitRole.LINK])),
         nominal_v=draw(st.sampled_from([12.0, 24.0])),
         cable=draw(st.none() | cables),
         route=draw(st.none() | routes),
@@ -216,9 +217,14 @@ def designs(draw: st.DrawFn) -> Design:
                 first_id="S0",
                 second_id="S1",
                 rating_a=draw(known_or_not(amperes)),
+                starting_a=draw(known_or_not(amperes)),
                 loop_r_ohm=draw(known_or_not(st.floats(0.0005, 0.05))),
                 current_limited=draw(yes_no_unknown),
             ),
+        )
+        some_circuits += tuple(
+            replace(draw(circuits(20 + n, (f"S{n}",))), role=CircuitRole.LINK, to_id="K", loads=())
+            for n in range(draw(st.integers(0, 2)))
         )
     return Design(
         rule_set=draw(st.sampled_from(RuleSet)),

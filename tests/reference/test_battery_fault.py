@@ -115,7 +115,13 @@ def test_a_lead_limits_the_fault_by_hand() -> None:
 
 
 def test_a_charger_adds_no_more_than_its_limit() -> None:
-    charger = battery(id="ch", label="Charger", kind=SourceKind.CHARGER, max_output_a=40.0)
+    charger = battery(
+        id="ch", label="Charger", kind=SourceKind.CHARGER, max_output_a=40.0, limits_itself=True
+    )
     found = source_fault(charger)
     assert found is not None
     assert found.terminal_a == 40.0
+    assert found.assumption == "Charger: limits itself to 40 A"
+    unlimited = source_fault(replace(charger, limits_itself=False))
+    assert unlimited is not None
+    assert unlimited.assumption == "Charger: taken at its rated output of 40 A"

@@ -19,8 +19,16 @@ from tests.unit.core.verdicts import check, severity
 CASES = tomllib.loads((Path(__file__).parent / "cases" / "iso13297.toml").read_text())
 
 
-def charging_design(*, distance_m: float | None, limit_a: float = 30.0) -> Any:
-    charger = battery(id="charger", label="Charger", kind=SourceKind.CHARGER, max_output_a=limit_a)
+def charging_design(
+    *, distance_m: float | None, limit_a: float = 30.0, limits_itself: bool | None = True
+) -> Any:
+    charger = battery(
+        id="charger",
+        label="Charger",
+        kind=SourceKind.CHARGER,
+        max_output_a=limit_a,
+        limits_itself=limits_itself,
+    )
     device = None if distance_m is None else Protection(rating_a=40.0, distance_m=distance_m)
     lead = feeder(
         id="CH",
@@ -50,6 +58,19 @@ def test_charging_sources_have_their_device_near(case: dict[str, Any]) -> None:
 def test_self_limiting_sources_are_excepted() -> None:
     assert severity(charging_design(distance_m=None), "protected", "CH") is Severity.PASS
     too_large = charging_design(distance_m=None, limit_a=90.0)
+    assert severity(too_large, "protected", "CH") is Severity.STOP
+
+
+def test_only_a_source_that_is_told_to_limit_itself_is_excepted() -> None:
+    told_not = check(charging_design(distance_m=None, limits_itself=False), "protected", "CH")
+    assert told_not.severity is Severity.STOP
+    assert told_not.message == (
+        "Charger lead has no protective device, and Charger does not limit its own output."
+    )
+    untold = check(charging_design(distance_m=None, limits_itself=None), "protected", "CH")
+    assert untold.severity is Severity.CANNOT_TELL
+    assert untold.missing == ("word of its maker whether Charger limits its own output",)
+    too_large = charging_design(distance_m=None, limit_a=90.0, limits_itself=None)
     assert severity(too_large, "protected", "CH") is Severity.STOP
 
 

@@ -66,11 +66,18 @@ def limits_itself(facts: CircuitFacts) -> bool:
     Returns
     -------
     bool
-        True for a charging source or converter whose largest output the run may carry.
+        True for a converter, or a charging source told to limit itself, whose largest
+        output the run may carry.
     """
     start = facts.design.points[facts.circuit.from_id]
-    if isinstance(start, Source) and start.kind is SourceKind.BATTERY:
+    if isinstance(start, Source) and not start.limits_itself:
         return False
+    return _carries_all_of(facts)
+
+
+def _carries_all_of(facts: CircuitFacts) -> bool:
+    """Whether the run may carry the largest output of what it starts at."""
+    start = facts.design.points[facts.circuit.from_id]
     limit_a = getattr(start, "max_output_a", None)
     return limit_a is not None and facts.ampacity_a is not None and limit_a <= facts.ampacity_a
 
@@ -112,12 +119,16 @@ def _protected(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
             f"{subject.label} starts at a source that limits itself below what the run may carry.",
             clause=CHARGING_CLAUSE,
         )
+    elif _hangs_on_its_limiting(facts):
+        label = facts.design.points[circuit.from_id].label
+        missing = f"word of its maker whether {label} limits its own output"
+        yield rule.cannot_tell(facts, subject, (missing,), clause=CHARGING_CLAUSE)
     else:
         yield rule.about(
             facts,
             subject,
             Severity.STOP,
-            f"{subject.label} has no protective device.",
+            f"{subject.label} has no protective device{_why_not_excepted(facts)}.",
             remedies=_first_rating(facts),
         )
 
@@ -125,6 +136,22 @@ def _protected(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
 def _starts_where_current_is_limited(facts: CircuitFacts) -> bool:
     start = facts.design.points[facts.circuit.from_id]
     return facts.circuit.role is CircuitRole.CHARGING or isinstance(start, Converter)
+
+
+def _hangs_on_its_limiting(facts: CircuitFacts) -> bool:
+    start = facts.design.points[facts.circuit.from_id]
+    if not isinstance(start, Source) or start.kind is SourceKind.BATTERY:
+        return False
+    if start.limits_itself is not None:
+        return False
+    return facts.circuit.role is CircuitRole.CHARGING and _carries_all_of(facts)
+
+
+def _why_not_excepted(facts: CircuitFacts) -> str:
+    start = facts.design.points[facts.circuit.from_id]
+    if isinstance(start, Source) and start.limits_itself is False:
+        return f", and {start.label} does not limit its own output"
+    return ""
 
 
 def _first_rating(facts: CircuitFacts) -> tuple[Remedy, ...]:

@@ -169,7 +169,13 @@ def charging(**changes: Any) -> Circuit:
 
 
 def charger_design(lead: Circuit) -> Any:
-    charger = battery(id="charger", label="Charger", kind=SourceKind.CHARGER, max_output_a=30.0)
+    charger = battery(
+        id="charger",
+        label="Charger",
+        kind=SourceKind.CHARGER,
+        max_output_a=30.0,
+        limits_itself=True,
+    )
     return design(
         lead,
         sources=(battery(), charger),

@@ -7,6 +7,7 @@ import pytest
 from catalogue.models import ChargingSourceData, Part
 from electrical.check import check
 from electrical.core.energy.autonomy import AutonomyVerdict
+from electrical.core.findings import Severity
 from electrical.day_plans import set_day_plan
 from electrical.energy_page import ChargeLine, EnergyPage
 from electrical.facts import load_facts
@@ -152,3 +153,60 @@ def test_the_year_runs_with_the_same_current_and_says_why(by: User) -> None:
     inputs = inputs_of(load_facts(job))
     assert [charger.current_a for charger in inputs.chargers] == [pytest.approx(25.2)]
     assert "Limited by the alternator" in inputs.charging[0]
+
+
+def at_work(job: Job, by: User) -> None:
+    hours = dict.fromkeys(OperatingState.values, Decimal(0))
+    day = {"under_way_day": Decimal(2), "working": Decimal(4), "at_anchor": Decimal(18)}
+    set_day_plan(job, hours | day, by)
+
+
+def test_an_idling_alternator_spares_less_for_the_charger(by: User) -> None:
+    alternator = make_alternator(output_a="60", output_engine_idle_a=Decimal(20))
+    job = vessel(by, alternator, make_charger())
+    at_work(job, by)
+    # 70 % of 20 A are 14 A in; at 90 % and 12 V on both sides 12.6 A come out.
+    assert current_a(job) == [30.0, pytest.approx(12.6)]
+    turning, idling = lines(job)
+    assert idling.label == f"{turning.label}, engine idling"
+    assert "14.0\N{NO-BREAK SPACE}A to spare" in idling.why
+    assert "20.0\N{NO-BREAK SPACE}A at idle" in idling.why
+    assert idling.why.endswith(
+        "the engine is taken to idle while fishing or working (common practice, no source)."
+    )
+    # AGM gives back 90 %: two hours under way, four at work.
+    assert turning.stored == f"{30 * 2 * 0.9:.1f}\N{NO-BREAK SPACE}Ah"
+    assert idling.stored == f"{12.6 * 4 * 0.9:.1f}\N{NO-BREAK SPACE}Ah"
+    assert len(inputs_of(load_facts(job)).chargers) == 2
+
+
+def test_enough_at_idle_needs_no_second_line(by: User) -> None:
+    alternator = make_alternator(output_a="120", output_engine_idle_a=Decimal(60))
+    job = vessel(by, alternator, make_charger())
+    at_work(job, by)
+    assert current_a(job) == [30.0]
+
+
+def test_an_output_at_idle_that_is_not_told_is_said(by: User) -> None:
+    job = vessel(by, make_alternator(output_a="120"), make_charger())
+    assert "idle" not in lines(job)[0].why
+    at_work(job, by)
+    assert current_a(job) == [30.0]
+    assert lines(job)[0].why.endswith(
+        "Its output at idle is not told; the same is taken while fishing or working."
+    )
+
+
+@pytest.mark.parametrize("is_limited", [True, False])
+def test_only_an_alternator_that_limits_itself_goes_without_a_device(
+    by: User, is_limited: bool
+) -> None:
+    job = vessel(by, make_alternator(output_a="60", output_limited=is_limited))
+    lead = Circuit.objects.get(job=job, role=CircuitRole.CHARGING)
+    assert lead.end_protection is not None
+    assert (lead.protection is None) is is_limited
+    Circuit.objects.filter(pk=lead.pk).update(protection=None)
+    result = check(job).result_of(lead)
+    assert result is not None
+    (found,) = [one for one in result.checks if one.rule_id == "protected"]
+    assert found.severity is (Severity.PASS if is_limited else Severity.STOP)
