@@ -10,6 +10,8 @@ from electrical.core.status import Clause, SourceStatus
 
 #: A run below this share of its own grouped ampacity does not heat its neighbours.
 LIGHTLY_LOADED_SHARE = 0.3
+#: Loaded for seconds only: they do not heat their neighbours.
+BRIEF_ROLES = frozenset({CircuitRole.STARTING, CircuitRole.LINK})
 LIGHTLY_LOADED_CLAUSE = Clause(
     source="IEC 60364-5-52", clause="523.5, lightly loaded", status=SourceStatus.SECOND_HAND
 )
@@ -71,7 +73,7 @@ class LoadedSegments:
 
     def is_loaded(self, circuit: Circuit, segment_id: str, state_id: str) -> bool:
         """Return whether a run heats its neighbours in a segment in a state."""
-        if circuit.role is CircuitRole.STARTING:
+        if circuit.role in BRIEF_ROLES:
             return False
         current_a = self.current_a.get((circuit.id, state_id), 0.0)
         lightly_a = LIGHTLY_LOADED_SHARE * self.alone_a.get(circuit.id, 0.0)
@@ -92,7 +94,7 @@ class LoadedSegments:
     def _counted(self, counts: Callable[[Circuit, str, str], bool]) -> dict[tuple[str, str], int]:
         found: dict[tuple[str, str], int] = {}
         for circuit in self.design.circuits:
-            if circuit.route is None or circuit.role is CircuitRole.STARTING:
+            if circuit.route is None or circuit.role in BRIEF_ROLES:
                 continue
             segment_ids = set(circuit.route.segment_ids)
             for state in self.design.states if segment_ids else ():
@@ -110,7 +112,7 @@ class LoadedSegments:
         This run's own conductors count, and those of every other run in the segment
         that carries more than 30 % of its own grouped ampacity in the same state [1]_,
         grouped with everything that is on there. Engine starting lasts seconds and is not
-        counted.
+        counted, an emergency start neither.
 
         .. [1] IEC 60364-5-52 and BS 7671, 523.5 (second-hand).
         """

@@ -28,6 +28,7 @@ class CircuitRole(StrEnum):
     SOURCE = "source lead"
     CHARGING = "charging"
     STARTING = "engine starting"
+    LINK = "emergency parallel"
 
 
 class DropClass(StrEnum):
@@ -158,12 +159,23 @@ class OperatingState:
         Charging sources deliver in this state.
     starting : bool
         An engine is started in this state; drops are then not held to the limits.
+    emergency : bool
+        The emergency links are closed, and the batteries they help give nothing.
+    loads_as : str
+        Identifier of the state whose loads are on in it; empty = its own.
     """
 
     id: str
     label: str
     charging: bool = False
     starting: bool = False
+    emergency: bool = False
+    loads_as: str = ""
+
+    @property
+    def loads_id(self) -> str:
+        """Identifier under which loads say what they take in this state."""
+        return self.loads_as or self.id
 
 
 EVERYTHING = OperatingState(id="everything", label="everything")
@@ -171,20 +183,31 @@ EVERYTHING = OperatingState(id="everything", label="everything")
 
 @dataclass(frozen=True, kw_only=True)
 class ParallelLink:
-    """A switch or relay that joins two batteries in an emergency.
+    """A switch or relay that joins two batteries in an emergency; its leads end at it.
+
+    Its leads are circuits of the role "emergency parallel", one from each battery, with
+    `to_id` = the link's id. Positive and return of a lead are alike.
 
     Parameters
     ----------
     id, label : str
         Identifier and name.
     first_id, second_id : str
-        The two sources it joins.
+        The two sources it joins: the one that starts the engine, and the one that helps.
     rating_a : float or None
-        Current it may carry [A]; None = not known.
+        Current it may carry for minutes [A]; None = not known.
+    starting_a : float or None
+        Current it may carry while an engine is started [A]; None = not known.
     loop_r_ohm : float or None
-        Resistance of both leads and the contact [Ω]; None = not known.
+        Resistance of both leads and the contact [Ω], where the leads are no circuits;
+        None = not known.
     current_limited : bool or None
-        A limiter keeps the equalising current down; None = not known.
+        A limiter keeps the equalising current down; None = not known. A link with a
+        limiter carries no starting current.
+    place : Place or None
+        Zone it sits in.
+    ignition_protected : bool or None
+        Marked as ignition protected; None = not known.
     """
 
     id: str
@@ -192,14 +215,24 @@ class ParallelLink:
     first_id: str
     second_id: str
     rating_a: float | None = None
+    starting_a: float | None = None
     loop_r_ohm: float | None = None
     current_limited: bool | None = None
+    place: Place | None = None
+    ignition_protected: bool | None = None
 
     def __post_init__(self) -> None:
         check_positive(
             f"Link {self.label}",
-            {"rating": (self.rating_a, "A"), "resistance": (self.loop_r_ohm, "Ω")},
+            {
+                "rating": (self.rating_a, "A"),
+                "starting rating": (self.starting_a, "A"),
+                "resistance": (self.loop_r_ohm, "Ω"),
+            },
         )
+
+
+Point = Source | Board | Converter | ParallelLink
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -211,7 +244,7 @@ class Design:
     rule_set : RuleSet
         Which rules decide.
     sources, boards, converters, circuits, links : tuple
-        The parts. Identifiers of sources, boards and converters are unique together.
+        The parts. Identifiers of sources, boards, converters and links are unique together.
     states : tuple of OperatingState
         At least one.
     ambient_c : float
@@ -263,18 +296,37 @@ class Design:
             for end in (circuit.from_id, circuit.to_id):
                 if end is not None and end not in self.points:
                     raise BadInput(f"Circuit {circuit.label}: there is no point {end}.")
+            self._check_lead(circuit)
         sources = {source.id for source in self.sources}
         for link in self.links:
             if {link.first_id, link.second_id} - sources or link.first_id == link.second_id:
                 raise BadInput(f"Link {link.label}: it must join two different sources.")
 
+    def _check_lead(self, circuit: Circuit) -> None:
+        link = self.points[circuit.to_id] if circuit.to_id is not None else None
+        if isinstance(self.points[circuit.from_id], ParallelLink):
+            raise BadInput(f"Circuit {circuit.label}: nothing starts at an emergency link.")
+        if isinstance(link, ParallelLink) != (circuit.role is CircuitRole.LINK):
+            raise BadInput(
+                f"Circuit {circuit.label}: the leads of an emergency link, and no other circuit, "
+                "end at one."
+            )
+        if isinstance(link, ParallelLink) and circuit.from_id not in {
+            link.first_id,
+            link.second_id,
+        }:
+            raise BadInput(
+                f"Circuit {circuit.label}: it starts at none of the two batteries that "
+                f"{link.label} joins."
+            )
+
     @property
-    def _all_points(self) -> tuple[Source | Board | Converter, ...]:
-        return (*self.sources, *self.boards, *self.converters)
+    def _all_points(self) -> tuple[Point, ...]:
+        return (*self.sources, *self.boards, *self.converters, *self.links)
 
     @cached_property
-    def points(self) -> Mapping[str, Source | Board | Converter]:
-        """Sources, boards and converters by identifier."""
+    def points(self) -> Mapping[str, Point]:
+        """Sources, boards, converters and links by identifier."""
         return {point.id: point for point in self._all_points}
 
     def drop_limit_pct(self, circuit: Circuit) -> float:

@@ -7,6 +7,7 @@ from functools import cached_property
 from electrical.core.ampacity import Surroundings, ampacity
 from electrical.core.bundles import LONELY, LoadedSegments
 from electrical.core.design import Circuit, CircuitRole, Design
+from electrical.core.dividing import as_solved
 from electrical.core.errors import OutOfTable
 from electrical.core.fault_levels import FaultLevels, run_fault
 from electrical.core.findings import Finding, Subject, SubjectKind
@@ -21,7 +22,7 @@ from electrical.core.results import (
 )
 from electrical.core.runs import hot_resistance, own_drop_v
 from electrical.core.solving import solve_states
-from electrical.core.tree import RING, Tree
+from electrical.core.tree import Tree
 from electrical.core.voltages import (
     RunDrop,
     Voltages,
@@ -188,43 +189,15 @@ def gather(design: Design, tree: Tree | None = None) -> tuple[dict[str, CircuitF
         if found.verdict is not None
     }
     voltages = solve_states(design, tree, limits_a)
-    if tree.is_meshed:
-        currents = {
-            circuit.id: _as_solved(circuit, *currents[circuit.id], voltages)
-            for circuit in design.circuits
-        }
+    solved = as_solved(tree, currents, voltages)
     faults = FaultLevels(design=design)
     facts = {
         circuit.id: _circuit_facts(
-            design, tree, circuit, currents[circuit.id], ampacities[circuit.id], voltages, faults
+            design, tree, circuit, solved[circuit.id], ampacities[circuit.id], voltages, faults
         )
         for circuit in design.circuits
     }
     return facts, voltages
-
-
-def _as_solved(
-    circuit: Circuit, current: CurrentResult, unknown: tuple[str, ...], voltages: Voltages
-) -> tuple[CurrentResult, tuple[str, ...]]:
-    """Where current can divide, what the solved network says about the leads."""
-    laid_out = circuit.cable is not None and circuit.route is not None
-    every_state = all(state.solved for state in voltages.states.values())
-    if circuit.to_id is None or circuit.role is CircuitRole.CHARGING:
-        return current, unknown
-    if not laid_out or not every_state:
-        return current, unknown
-    by_state_a = {i: state.circuit_a.get(circuit.id, 0.0) for i, state in voltages.states.items()}
-    worst = max(by_state_a, key=lambda state_id: by_state_a[state_id])
-    ratio = by_state_a[worst] / current.design_a if current.design_a else 1.0
-    solved = replace(
-        current,
-        by_state_a=by_state_a,
-        worst_state_id=worst,
-        design_a=by_state_a[worst],
-        continuous_a=current.continuous_a * ratio,
-        start_a=None if current.start_a is None else current.start_a * ratio,
-    )
-    return solved, tuple(name for name in unknown if not name.startswith(RING))
 
 
 @dataclass(frozen=True)

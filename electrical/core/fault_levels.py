@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from electrical.core.conductors import area_mm2, least_loop_r_ohm
-from electrical.core.design import Circuit, Design
+from electrical.core.design import Circuit, Design, ParallelLink
 from electrical.core.errors import OutOfTable
 from electrical.core.faults import SourceFault, source_fault
 from electrical.core.netlist import LEAST_R_OHM, minus, plus
@@ -95,7 +95,8 @@ def point_fault(design: Design, point_id: str) -> PointFault:
     PointFault
         Of a dead short between the two poles there, from every source that reaches
         it. Charging sources add no more than their limit; a converter limits its
-        own output and passes nothing on.
+        own output and passes nothing on. An emergency link is closed, unless a limiter
+        is in it.
     """
     point = design.points[point_id]
     if isinstance(point, Converter):
@@ -144,6 +145,8 @@ def _branches(design: Design, reached: frozenset[str]) -> Iterator[Branch]:
     for circuit in design.circuits:
         if circuit.to_id is None or not {circuit.from_id, circuit.to_id} <= reached:
             continue
+        if not _passes_on(design, circuit.to_id):
+            continue
         half_ohm = max(_least_r_ohm(circuit), LEAST_R_OHM) / 2
         for pole in (plus, minus):
             yield Branch(
@@ -158,7 +161,7 @@ def _reached_from(design: Design, start_id: str) -> frozenset[str]:
     """Points joined to one by runs, not through converters."""
     beside: dict[str, list[str]] = {point_id: [] for point_id in design.points}
     for circuit in design.circuits:
-        if circuit.to_id is not None:
+        if circuit.to_id is not None and _passes_on(design, circuit.to_id):
             beside[circuit.from_id].append(circuit.to_id)
             beside[circuit.to_id].append(circuit.from_id)
     reached: set[str] = set()
@@ -170,6 +173,12 @@ def _reached_from(design: Design, start_id: str) -> frozenset[str]:
         reached.add(point_id)
         waiting += beside[point_id]
     return frozenset(reached)
+
+
+def _passes_on(design: Design, point_id: str) -> bool:
+    """Whether a fault is fed through a point: an emergency link counts as closed."""
+    point = design.points[point_id]
+    return not (isinstance(point, ParallelLink) and point.current_limited)
 
 
 def _converter_fault(converter: Converter) -> PointFault:

@@ -54,7 +54,7 @@ def asked_by_loads(circuit: Circuit, state: OperatingState) -> Asked:
     """
     power_w = steady_a = 0.0
     for load in circuit.loads:
-        amperes = load.current_in(state.id) or 0.0
+        amperes = load.current_in(state.loads_id) or 0.0
         match load.kind:
             case LoadKind.CONSTANT_POWER:
                 power_w += amperes * circuit.nominal_v
@@ -104,7 +104,7 @@ def least_own_drop_v(
     length_m = circuit.route.length_m if circuit.route else 0.0
     power_w = steady_a = siemens = 0.0
     for load in circuit.loads:
-        amperes = load.current_in(state.id) or 0.0
+        amperes = load.current_in(state.loads_id) or 0.0
         share = 1.0
         if load.position_m is not None and length_m > 0.0:
             share = min(1.0, load.position_m / length_m)

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
-from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
+from electrical.core.design import Circuit, CircuitRole, Design, OperatingState, ParallelLink
 from electrical.core.faults import source_fault
 from electrical.core.network import Branch, Network
 from electrical.core.network import Converter as NetConverter
@@ -22,6 +23,8 @@ LARGEST_LOAD_OHM = 1e5
 LEAST_A = 1e-3
 #: Taken for the working point of a battery of which nothing is known [Ω].
 UNKNOWN_BATTERY_R_OHM = 0.005
+#: Voltage of an empty battery at rest over its nominal voltage; common practice.
+EMPTY_SHARE = 0.96
 
 
 def plus(point_id: str) -> str:
@@ -127,6 +130,40 @@ def branch_ids(circuit: Circuit) -> tuple[str, ...]:
     return tuple(f"{part} {pole}" for part in parts for pole in "+-")
 
 
+def link_end(link: ParallelLink, circuit: Circuit) -> str:
+    """Return the point name of the side of an emergency link at which a lead ends.
+
+    Parameters
+    ----------
+    link : ParallelLink
+        The link.
+    circuit : Circuit
+        One of its leads.
+
+    Returns
+    -------
+    str
+        Point name, for :func:`plus` and :func:`minus`.
+    """
+    return link.id if circuit.from_id == link.first_id else f"{link.id} other side"
+
+
+def contact_id(link: ParallelLink) -> str:
+    """Return the name of the contact of an emergency link, from the helping side.
+
+    Parameters
+    ----------
+    link : ParallelLink
+        The link.
+
+    Returns
+    -------
+    str
+        Branch name.
+    """
+    return f"{link.id} contact"
+
+
 @dataclass(frozen=True, kw_only=True)
 class Netlist:
     """Builds the network of one operating state.
@@ -151,7 +188,9 @@ class Netlist:
     def network(self) -> Network:
         """Return the network: batteries at nominal voltage, charging left out.
 
-        Charging sources only raise voltages, so the drop is judged without them.
+        Charging sources only raise voltages, so the drop is judged without them. In an
+        emergency the links are closed and the batteries they help are empty: they stand
+        at 0.96 times nominal (common practice, no source), give nothing and may be charged.
         """
         return Network(
             branches=tuple(self._branches()),
@@ -163,16 +202,41 @@ class Netlist:
     @property
     def runs(self) -> tuple[Circuit, ...]:
         """Circuits that carry current from sources to loads: not the charging runs."""
-        return tuple(c for c in self.design.circuits if c.role is not CircuitRole.CHARGING)
+        runs = [c for c in self.design.circuits if c.role is not CircuitRole.CHARGING]
+        if self.design.links:
+            runs = [c for c in runs if c.role is not CircuitRole.LINK or c.to_id in self.closed]
+        return tuple(runs)
+
+    @cached_property
+    def closed(self) -> Mapping[str, ParallelLink]:
+        """Links that are closed in this state, by identifier: those that can start an engine."""
+        links = self.design.links if self.state.emergency else ()
+        return {link.id: link for link in links if self.tree.can_start(link)}
+
+    def _contacts(self) -> Iterator[Branch]:
+        """The contact of each closed link, and the return past it."""
+        for link in self.closed.values():
+            far = f"{link.id} other side"
+            for name, pole in ((contact_id(link), plus), (f"{link.id} return", minus)):
+                yield Branch(
+                    branch_id=name,
+                    from_node=pole(far),
+                    to_node=pole(link.id),
+                    resistance_ohm=LEAST_R_OHM,
+                )
 
     def _branches(self) -> Iterator[Branch]:
+        yield from self._contacts()
         run_ohm, points, taps = self.run_ohm, self.design.points, self.tree.taps
         for circuit in self.runs:
             loop_ohm = max(run_ohm.get(circuit.id, 0.0), LEAST_R_OHM)
             if circuit.to_id is not None:
                 end = circuit.to_id
-                if isinstance(points[end], Converter):
-                    end = converter_input(end)
+                match points[end]:
+                    case Converter():
+                        end = converter_input(end)
+                    case ParallelLink() as link:
+                        end = link_end(link, circuit)
                 yield from _pair(circuit.id, circuit.from_id, end, loop_ohm)
                 continue
             before, start = 0.0, circuit.from_id
@@ -183,14 +247,17 @@ class Netlist:
                 before, start = share, end
 
     def _sources(self) -> Iterator[NetSource]:
+        empty = {link.first_id for link in self.closed.values()}
         for source in self.design.sources:
             if source.kind is SourceKind.BATTERY:
+                is_empty = source.id in empty
                 yield NetSource(
                     source_id=source.id,
                     positive=plus(source.id),
                     negative=minus(source.id),
-                    emf_v=source.nominal_v,
+                    emf_v=source.nominal_v * (EMPTY_SHARE if is_empty else 1.0),
                     resistance_ohm=battery_r_ohm(source),
+                    max_current_a=0.0 if is_empty else None,
                 )
 
     def _loads(self) -> Iterator[NetLoad]:
@@ -205,7 +272,7 @@ class Netlist:
                     yield from self._load(circuit, load, tap(circuit, number))
 
     def _load(self, circuit: Circuit, load: Load, at: str) -> Iterator[NetLoad]:
-        current_a = load.current_in(self.state.id) or 0.0
+        current_a = load.current_in(self.state.loads_id) or 0.0
         if current_a < LEAST_A:
             return
         volts = circuit.nominal_v

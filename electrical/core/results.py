@@ -1,7 +1,7 @@
 """Output: what the check of a design computed, with every intermediate value."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from electrical.core.findings import Finding, Severity
 from electrical.core.status import Clause, SourceStatus
@@ -249,6 +249,10 @@ class StateResult:
         One sentence that names it; empty when solved.
     residual_a : float or None
         Largest current left over in any node [A].
+    starting_v : Mapping[str, float]
+        Voltage at each load of a starting circuit by load [V], where an engine is started.
+    link_a : Mapping[str, float]
+        Current through each closed emergency link [A], towards the battery it helps.
     """
 
     state_id: str
@@ -258,6 +262,8 @@ class StateResult:
     collapsed_ids: tuple[str, ...] = ()
     message: str = ""
     residual_a: float | None = None
+    starting_v: Mapping[str, float] = field(default_factory=dict)
+    link_a: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -120,7 +120,7 @@ def _effective_share(circuit: Circuit, current_a: float, state: OperatingState) 
     if length_m == 0.0 or current_a == 0.0 or not circuit.loads:
         return 1.0
     moment = sum(
-        (load.current_in(state.id) or 0.0)
+        (load.current_in(state.loads_id) or 0.0)
         * min(1.0, (length_m if load.position_m is None else load.position_m) / length_m)
         for load in circuit.loads
     )

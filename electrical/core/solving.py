@@ -4,12 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
+from electrical.core.design import Circuit, CircuitRole, Design, OperatingState, ParallelLink
 from electrical.core.netlist import (
     Netlist,
     branch_ids,
+    contact_id,
     converter_input,
     first_branch_id,
+    link_end,
     load_id,
     minus,
     plus,
@@ -219,8 +221,11 @@ class _Reading:
         end = circuit.to_id
         if end is None:
             return self.point_v(tap(circuit, len(self.tree.taps[circuit.id].shares) - 1))
-        if isinstance(self.design.points[end], Converter):
-            return self.point_v(converter_input(end))
+        match self.design.points[end]:
+            case Converter():
+                return self.point_v(converter_input(end))
+            case ParallelLink() as link:
+                return self.point_v(link_end(link, circuit))
         return self.points_v[end]
 
     def run_drops(self, laid_out: set[str]) -> dict[str, RunDrop]:
@@ -257,4 +262,23 @@ class _Reading:
                 c.id: drops[c.id].current_a if c.id in drops else 0.0 for c in self.design.circuits
             },
             residual_a=self.solved.residual_a,
+            starting_v=self._starting_v() if self.state.starting else {},
+            link_a=self._link_a() if self.state.emergency else {},
         )
+
+    def _starting_v(self) -> dict[str, float]:
+        found: dict[str, float] = {}
+        for circuit in self.design.circuits:
+            if circuit.role is not CircuitRole.STARTING or circuit.to_id is not None:
+                continue
+            for number, loads in enumerate(self.tree.taps[circuit.id].loads):
+                volts = self.point_v(tap(circuit, number))
+                if volts is not None:
+                    found |= {load.id: volts for load in loads}
+        return found
+
+    def _link_a(self) -> dict[str, float]:
+        through = {
+            link.id: self.solved.branch_a.get(contact_id(link)) for link in self.design.links
+        }
+        return {link_id: amperes for link_id, amperes in through.items() if amperes is not None}

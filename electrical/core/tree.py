@@ -7,7 +7,7 @@ from operator import attrgetter
 from typing import NamedTuple
 
 from electrical.core.conductors import max_r20_ohm_per_km
-from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
+from electrical.core.design import Circuit, CircuitRole, Design, OperatingState, ParallelLink
 from electrical.core.errors import OutOfTable
 from electrical.core.parts import Load
 from electrical.core.results import CurrentResult
@@ -104,7 +104,7 @@ def load_demand(load: Load, state: OperatingState) -> Demand:
     Demand
         Nothing when it is off.
     """
-    current_a = load.current_in(state.id)
+    current_a = load.current_in(state.loads_id)
     if current_a is None:
         return Demand(unknown=(f"current of {load.label}",))
     if current_a == 0.0:
@@ -145,6 +145,22 @@ class Tree:
     def arriving(self) -> Mapping[str, tuple[Circuit, ...]]:
         """Circuits that end at each point."""
         return self._by_point(lambda circuit: circuit.to_id)
+
+    @cached_property
+    def giving(self) -> Mapping[str, tuple[Circuit, ...]]:
+        """The same without the emergency leads through which a battery is helped."""
+        helped = {(link.first_id, link.id) for link in self.design.links}
+        if not helped:
+            return self.leaving
+        return {
+            point_id: tuple(c for c in circuits if (c.from_id, c.to_id) not in helped)
+            for point_id, circuits in self.leaving.items()
+        }
+
+    def can_start(self, link: ParallelLink) -> bool:
+        """Return whether an engine can be started through a link: both leads, no limiter."""
+        origins = {lead.from_id for lead in self.arriving[link.id]}
+        return len(origins) > 1 and not link.current_limited
 
     def _by_point(self, end: Callable[[Circuit], str | None]) -> Mapping[str, tuple[Circuit, ...]]:
         found: dict[str, list[Circuit]] = {point_id: [] for point_id in self.design.points}
@@ -199,6 +215,8 @@ class Tree:
                 asked = self._converter_input(end, circuit, state, path)
             case Source():
                 asked = Demand(current_a=circuit.max_current_a or 0.0)
+            case ParallelLink():
+                asked = self._through(end, state, path)
         if circuit.max_current_a is not None and asked.unknown:
             return Demand(current_a=max(asked.current_a, circuit.max_current_a))
         return asked
@@ -208,15 +226,21 @@ class Tree:
             return NOTHING
         start = self.design.points[circuit.from_id]
         limit_a = circuit.max_current_a
-        if limit_a is None and not isinstance(start, Board):
+        if limit_a is None and isinstance(start, Source | Converter):
             limit_a = start.max_output_a
         if limit_a is None:
             return Demand(unknown=(f"largest charging current of {circuit.label}",))
         return Demand(current_a=limit_a, continuous_a=limit_a)
 
     def _point_demand(self, point_id: str, state: OperatingState, path: tuple[str, ...]) -> Demand:
-        leaving = self.leaving[point_id]
-        return together([self._demand(circuit, state, path) for circuit in leaving])
+        giving = self.giving[point_id]
+        return together([self._demand(circuit, state, path) for circuit in giving])
+
+    def _through(self, link: ParallelLink, state: OperatingState, path: tuple[str, ...]) -> Demand:
+        """Through a closed emergency link: all that the battery it helps is asked for."""
+        if not state.emergency or not self.can_start(link):
+            return NOTHING
+        return self._point_demand(link.first_id, state, path)
 
     def _share(self, circuit: Circuit) -> float:
         """Share of a board's demand by conductance, where several circuits feed it."""

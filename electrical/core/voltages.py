@@ -121,8 +121,11 @@ def counts_for_drop(circuit: Circuit, state: OperatingState) -> bool:
     Returns
     -------
     bool
-        False while an engine is started, but for the starting circuit itself.
+        False while an engine is started, but for the starting circuit itself, and in an
+        emergency.
     """
+    if state.emergency:
+        return False
     return circuit.role is CircuitRole.STARTING or not state.starting
 
 

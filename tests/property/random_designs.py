@@ -1,5 +1,6 @@
 """Random vessels: any shape a person could enter, sensible or not."""
 
+from dataclasses import replace
 from typing import Any
 
 from hypothesis import strategies as st
@@ -24,6 +25,9 @@ STATES = (
     OperatingState(id="day", label="day"),
     OperatingState(id="charge", label="charge", charging=True),
     OperatingState(id="start", label="start", starting=True),
+    OperatingState(
+        id="emergency", label="emergency", starting=True, emergency=True, loads_as="start"
+    ),
 )
 PLACES = (
     Place(id="A", label="Helm"),

@@ -11,6 +11,7 @@ from electrical.core.rules import (
     earthing,
     faults,
     hazards,
+    links,
     placement,
     points,
     protection,
@@ -30,6 +31,7 @@ CIRCUIT_RULES: tuple[CircuitRule, ...] = (
 DESIGN_RULES: tuple[DesignRule, ...] = (
     *boards.RULES,
     *points.RULES,
+    *links.RULES,
     *sharing.RULES,
     *earthing.RULES,
     *colours.RULES,

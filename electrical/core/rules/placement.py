@@ -7,6 +7,7 @@ from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, Remedy, RemedyKind, Severity
 from electrical.core.rules.protection import ISO_GENERAL, US_GENERAL
 from electrical.core.rules.registry import CircuitRule, circuit_rule
+from electrical.core.sizing import cable_for_current
 from electrical.core.sources import Board, Source, SourceKind
 from electrical.core.tables.placement import ISO_CLAUSE, US_CLAUSE, placement_limit
 
@@ -131,6 +132,8 @@ def _leads_to_a_battery(facts: CircuitFacts, circuit: Circuit, from_id: str) -> 
 )
 def _both_ends(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """A run that can be fed from its far end has a device there too."""
+    if facts.circuit.role is CircuitRole.LINK:
+        yield from _across_the_link(rule, facts)
     battery = feeds_back(facts)
     if not battery or facts.circuit.role is CircuitRole.STARTING:
         return
@@ -161,6 +164,31 @@ def _both_ends(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         f"{subject.label} can be fed by {battery} from its far end and has no device there.",
         remedies=(Remedy(kind=RemedyKind.PROTECTION, label="Add a device at the far end"),),
     )
+
+
+def _across_the_link(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """The device of the other lead protects this one too, where it may carry as much."""
+    arriving = facts.tree.arriving[facts.circuit.to_id or ""]
+    for other in arriving:
+        if other.from_id == facts.circuit.from_id or other.protection is None:
+            continue  # without a device it breaks "protected" itself
+        if facts.ampacity_a is None:
+            continue
+        rating_a = other.protection.rating_a
+        over = rating_a > facts.ampacity_a
+        subject = facts.subject
+        may = f"the {facts.ampacity_a:.1f} A it may carry"
+        yield rule.about(
+            facts,
+            subject,
+            Severity.STOP if over else Severity.PASS,
+            f"{subject.label} is fed from its far end through the {rating_a:g} A device of "
+            f"{other.label}, {'more than' if over else 'within'} {may}.",
+            value=rating_a,
+            limit=facts.ampacity_a,
+            unit="A",
+            remedies=cable_for_current(facts, rating_a) if over else (),
+        )
 
 
 RULES = (_near_its_source, _both_ends)

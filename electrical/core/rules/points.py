@@ -1,9 +1,9 @@
-"""Rules on batteries, converters and emergency links."""
+"""Rules on batteries and converters."""
 
 from collections.abc import Iterator
 
+from electrical.core.bundles import BRIEF_ROLES
 from electrical.core.design import Circuit, CircuitRole
-from electrical.core.faults import emf_v, source_fault
 from electrical.core.findings import (
     Finding,
     Severity,
@@ -12,7 +12,7 @@ from electrical.core.findings import (
 )
 from electrical.core.rules.boards import worst_demand
 from electrical.core.rules.registry import DesignFacts, DesignRule, design_rule, point_subject
-from electrical.core.sources import Converter, Source, SourceKind
+from electrical.core.sources import Converter, Source
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
 
 _BATTERY = Clause(source="33 CFR 183.420", clause="(a)", status=SourceStatus.READ)
@@ -101,8 +101,9 @@ def _isolator(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
                 facts, subject, Severity.ATTENTION, f"{battery.label} has no isolator."
             )
             continue
-        running = [c for c in facts.tree.leaving[battery.id] if c.role is not CircuitRole.STARTING]
-        starting = [c for c in facts.tree.leaving[battery.id] if c.role is CircuitRole.STARTING]
+        giving = facts.tree.giving[battery.id]
+        running = [circuit for circuit in giving if circuit.role not in BRIEF_ROLES]
+        starting = [circuit for circuit in giving if circuit.role in BRIEF_ROLES]
         for circuits, rating_a, word in (
             (running, battery.isolator.continuous_a, "continuous"),
             (starting, battery.isolator.cranking_a, "starting"),
@@ -140,25 +141,6 @@ def _isolator_finding(  # noqa: PLR0917 - one call, in the order of the sentence
         unit="A",
         state_id=worst,
     )
-
-
-@design_rule(id="strings", title="A device for each battery string", iso=NO_SOURCE, us=NO_SOURCE)
-def _strings(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
-    """Parallel strings can feed a fault in one of them: each has its own device."""
-    for battery in facts.tree.batteries():
-        if battery.strings < 2:
-            continue
-        subject = point_subject(battery)
-        if battery.strings_fused is None:
-            yield rule.cannot_tell(facts, subject, ("protection of its strings",))
-            continue
-        yield rule.about(
-            facts,
-            subject,
-            Severity.PASS if battery.strings_fused else Severity.ATTENTION,
-            f"{battery.label} has {battery.strings} strings in parallel, "
-            f"{'each with its own device' if battery.strings_fused else 'without a device each'}.",
-        )
 
 
 @design_rule(id="management-limit", title="Battery management limit", iso=NO_SOURCE, us=NO_SOURCE)
@@ -241,83 +223,12 @@ def _input_finding(
     )
 
 
-@design_rule(
-    id="link-chemistry", title="No lithium straight to lead-acid", iso=NO_SOURCE, us=NO_SOURCE
-)
-def _link_chemistry(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
-    """An emergency link never joins lithium and lead-acid without a limiter."""
-    for link in facts.design.links:
-        ends = [facts.design.points[i] for i in (link.first_id, link.second_id)]
-        batteries = [e for e in ends if isinstance(e, Source) and e.kind is SourceKind.BATTERY]
-        subject = Subject(kind=SubjectKind.LINK, id=link.id, label=link.label)
-        kinds = [b.chemistry for b in batteries]
-        if None in kinds:
-            yield rule.cannot_tell(facts, subject, ("chemistry of both batteries",))
-            continue
-        mixed = len({k.is_lithium for k in kinds if k is not None}) > 1
-        if mixed and link.current_limited is None:
-            yield rule.cannot_tell(facts, subject, ("current limiter of the link",))
-            continue
-        bad = mixed and not link.current_limited
-        words = "lithium to lead-acid without a limiter" if bad else "batteries that may be joined"
-        yield rule.about(
-            facts, subject, Severity.STOP if bad else Severity.PASS, f"{link.label} joins {words}."
-        )
-
-
-@design_rule(id="link-current", title="Equalising current of a link", iso=NO_SOURCE, us=NO_SOURCE)
-def _link_current(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
-    """The current between a full and an empty battery stays within the link's rating."""
-    for link in facts.design.links:
-        first, second = (facts.design.points[i] for i in (link.first_id, link.second_id))
-        subject = Subject(kind=SubjectKind.LINK, id=link.id, label=link.label)
-        if not isinstance(first, Source) or not isinstance(second, Source):
-            continue
-        if link.current_limited:
-            message = f"{link.label} has a limiter that keeps the equalising current down."
-            yield rule.about(facts, subject, Severity.PASS, message)
-            continue
-        faults = (source_fault(first), source_fault(second))
-        r_ohm = [f.r_ohm for f in faults if f is not None and f.r_ohm is not None]
-        missing = []
-        if link.rating_a is None:
-            missing.append("rating of the link")
-        if len(r_ohm) < 2:
-            missing.append("internal resistance of both batteries")
-        if link.loop_r_ohm is None:
-            missing.append("resistance of its leads")
-        if link.rating_a is None or link.loop_r_ohm is None or missing:
-            yield rule.cannot_tell(facts, subject, tuple(missing))
-            continue
-        gap_v = max(emf_v(first), emf_v(second)) - EMPTY_SHARE * min(
-            first.nominal_v, second.nominal_v
-        )
-        current_a = gap_v / (sum(r_ohm) + link.loop_r_ohm)
-        over = current_a > link.rating_a
-        yield rule.about(
-            facts,
-            subject,
-            Severity.ATTENTION if over else Severity.PASS,
-            f"{link.label} may carry {current_a:.0f} A from a full to an empty battery; it is "
-            f"rated {link.rating_a:g} A.",
-            value=current_a,
-            limit=link.rating_a,
-            unit="A",
-        )
-
-
-#: Voltage of an empty battery at rest over its nominal voltage; common practice.
-EMPTY_SHARE = 0.96
-
 RULES = (
     _operating_point,
     _battery_held,
     _battery_gas,
     _isolator,
-    _strings,
     _management_limit,
     _converter_output,
     _converter_input,
-    _link_chemistry,
-    _link_current,
 )

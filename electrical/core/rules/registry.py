@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
-from electrical.core.design import Design
+from electrical.core.design import Design, ParallelLink, Point
 from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, Remedy, RuleSet, Severity, Subject, SubjectKind
 from electrical.core.sources import Board, Converter, Source
@@ -194,12 +194,12 @@ def design_rule(
     return wrap
 
 
-def point_subject(point: Source | Board | Converter) -> Subject:
-    """Return a source, board or converter as the subject of a finding.
+def point_subject(point: Point) -> Subject:
+    """Return a source, board, converter or link as the subject of a finding.
 
     Parameters
     ----------
-    point : Source, Board or Converter
+    point : Source, Board, Converter or ParallelLink
         The point.
 
     Returns
@@ -214,4 +214,6 @@ def point_subject(point: Source | Board | Converter) -> Subject:
             kind = SubjectKind.BOARD
         case Converter():
             kind = SubjectKind.CONVERTER
+        case ParallelLink():
+            kind = SubjectKind.LINK
     return Subject(kind=kind, id=point.id, label=point.label)

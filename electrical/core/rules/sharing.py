@@ -1,4 +1,4 @@
-"""Rule on batteries in parallel: how the solved network divides the load between them."""
+"""Rules on batteries in parallel: a device for each, and how they divide the load."""
 
 from collections.abc import Iterator
 
@@ -19,11 +19,17 @@ LEAST_SHARED_A = 5.0
 )
 def _battery_sharing(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """Batteries on one board carry the load in proportion to their capacity."""
+    for board, leads in _in_parallel(facts):
+        yield from _sharing_findings(rule, facts, board, leads)
+
+
+def _in_parallel(facts: DesignFacts) -> Iterator[tuple[Board, list[Circuit]]]:
+    """Boards on which several batteries meet, with the lead of each."""
     batteries = {battery.id for battery in facts.tree.batteries()}
     for board in facts.design.boards:
         leads = [c for c in facts.tree.feeders_of(board.id) if c.from_id in batteries]
         if len({lead.from_id for lead in leads}) > 1:
-            yield from _sharing_findings(rule, facts, board, leads)
+            yield board, leads
 
 
 def _sharing_findings(
@@ -73,4 +79,50 @@ def _capacity_ah(facts: DesignFacts, lead: Circuit) -> float | None:
     return start.capacity_ah if isinstance(start, Source) else None
 
 
-RULES = (_battery_sharing,)
+@design_rule(id="strings", title="A device for each battery string", iso=NO_SOURCE, us=NO_SOURCE)
+def _strings(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
+    """Parallel strings, or batteries, can feed a fault in one of them: each has its own device."""
+    for battery in facts.tree.batteries():
+        if battery.strings > 1:
+            yield _strings_of(rule, facts, battery)
+    for board, leads in _in_parallel(facts):
+        count = len({lead.from_id for lead in leads})
+        for lead in leads:
+            yield _lead_finding(rule, facts, board, lead, count)
+
+
+def _strings_of(rule: DesignRule, facts: DesignFacts, battery: Source) -> Finding:
+    subject = point_subject(battery)
+    if battery.strings_fused is None:
+        return rule.cannot_tell(facts, subject, ("protection of its strings",))
+    return rule.about(
+        facts,
+        subject,
+        Severity.PASS if battery.strings_fused else Severity.ATTENTION,
+        f"{battery.label} has {battery.strings} strings in parallel, "
+        f"{'each with its own device' if battery.strings_fused else 'without a device each'}.",
+    )
+
+
+def _lead_finding(
+    rule: DesignRule, facts: DesignFacts, board: Board, lead: Circuit, count: int
+) -> Finding:
+    """At either end its device parts the battery from the others."""
+    battery = facts.design.points[lead.from_id]
+    has_own = lead.protection is not None or lead.protection_at_end is not None
+    others = "the other" if count == 2 else f"the other {count - 1}"
+    verdict = f"its own device in {lead.label}"
+    if not has_own:
+        verdict = f"no device of its own in {lead.label}: {others} can feed a fault in it"
+    add = Remedy(kind=RemedyKind.PROTECTION, label=f"Add a device in {lead.label}")
+    return rule.about(
+        facts,
+        point_subject(battery),
+        Severity.PASS if has_own else Severity.ATTENTION,
+        f"{battery.label} is one of {count} batteries in parallel on {board.label} and has "
+        f"{verdict}.",
+        remedies=() if has_own else (add,),
+    )
+
+
+RULES = (_strings, _battery_sharing)
