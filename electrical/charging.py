@@ -127,7 +127,7 @@ def _made(
 def _solar(facts: Facts) -> tuple[HouseCharger, ...]:
     """All panels together; without a figure for the port's sun the charge stays not known."""
     panels = [record_of(device) for device in facts.of_kind(PartKind.SOLAR_PANEL)]
-    power_w = sum(float(panel.power_w) for panel in panels if isinstance(panel, SolarPanelData))
+    power_w = sum(float(panel.rated_w) for panel in panels if isinstance(panel, SolarPanelData))
     if not power_w:
         return ()
     sun = number(facts.home_port.irradiation_kwh_m2_day) if facts.home_port else None

@@ -105,7 +105,7 @@ def _panels(circuit: Circuit, panel: SolarPanelData) -> Panels:
     per_c = panel.voc_coefficient_pct_per_c
     return Panels(
         label=circuit.label,
-        peak_w=float(panel.power_w),
+        peak_w=float(panel.rated_w),
         open_circuit_v=float(panel.voc_v),
         voltage_coefficient_per_c=None if per_c is None else float(per_c) / 100.0,
     )

@@ -3,6 +3,8 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from electrical.adapters.design import STATE_LABELS
+from electrical.adapters.loads import LOWEST_ASSUMED, current_of, lowest_input
 from electrical.adapters.routes import Run
 from electrical.check import Checked
 from electrical.core.design import Circuit as CoreCircuit
@@ -29,7 +31,7 @@ from electrical.core.tables.constants import (
     US_DROP_K_OHM_CMIL_PER_FT,
     US_DROP_LIMIT_CLAUSE,
 )
-from electrical.models import Circuit, OperatingState
+from electrical.models import Circuit, CircuitRole
 
 NBSP = "\N{NO-BREAK SPACE}"
 PRACTICE = "common practice, no source"
@@ -61,7 +63,9 @@ def working_of(checked: Checked, circuit: Circuit) -> list[Section]:
     design = checked.design
     core = next((c for c in design.circuits if c.id == str(circuit.pk)), None)
     if result.currents is not None:
-        sections.append(Section("Current", _currents(result.currents)))
+        how = SOLVED if circuit.role == CircuitRole.LINK else SUMMED
+        steps = (*_inputs(checked, circuit), *_currents(result.currents, how))
+        sections.append(Section("Current", steps))
     if result.ampacity is not None:
         air_c = _air_c(design, core)
         sections.append(Section("What the conductor may carry", _ampacities(result, air_c)))
@@ -84,8 +88,7 @@ def _cited(clause: Clause) -> str:
 
 
 def _state(state_id: str) -> str:
-    labels: dict[str, str] = dict(OperatingState.choices)
-    return labels.get(state_id, state_id).lower()
+    return STATE_LABELS.get(state_id, state_id)
 
 
 def _air_c(design: Design, core: CoreCircuit | None) -> float:
@@ -110,9 +113,30 @@ def _length(run: Run) -> tuple[Step, ...]:
     )
 
 
-def _currents(currents: CurrentResult) -> tuple[Step, ...]:
+def _inputs(checked: Checked, circuit: Circuit) -> Iterator[Step]:
+    """Inverters and DC-DC chargers draw most at their lowest input voltage."""
+    for device in checked.facts.devices_of(circuit):
+        lowest, current_a = lowest_input(device), current_of(device)
+        if lowest is None or current_a is None:
+            continue
+        source = PARTS if lowest.is_told else f"lowest input voltage taken as {LOWEST_ASSUMED}"
+        yield Step(
+            f"Input of {device.label} at its lowest voltage",
+            f"{current_a:.2f} A at {lowest.nominal_v:g} V × {lowest.nominal_v:g} ÷ "
+            f"{lowest.volts:g} V",
+            _with(current_a * lowest.nominal_v / lowest.volts, "A"),
+            source,
+        )
+
+
+#: How the current of a run comes about, and from what.
+SUMMED = ("sum of what is on", PARTS)
+SOLVED = ("the switch closed, the battery it helps empty", NETWORK)
+
+
+def _currents(currents: CurrentResult, how: tuple[str, str]) -> tuple[Step, ...]:
     steps = [
-        Step(f"Current {_state(state)}", "sum of what is on", _with(amperes, "A"), PARTS)
+        Step(f"Current {_state(state)}", how[0], _with(amperes, "A"), how[1])
         for state, amperes in currents.by_state_a.items()
         if amperes > 0.0
     ]

@@ -1,6 +1,6 @@
 """Devices that use power as the core's loads, with their current in each operating state."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from catalogue.models import (
     ChargingSourceData,
@@ -11,8 +11,8 @@ from catalogue.models import (
     LoadData,
     OutletData,
 )
-from catalogue.models.electrical_data import LoadFunction, LoadNature
-from electrical.adapters.numbers import fraction, number
+from catalogue.models.electrical_data import ChargingKind, LoadFunction, LoadNature
+from electrical.adapters.numbers import fraction, number, system_v
 from electrical.adapters.places import place_of
 from electrical.adapters.points import is_ignition_protected, label_of
 from electrical.core.parts import Load, LoadKind
@@ -24,6 +24,7 @@ KINDS = {
     LoadNature.CONSTANT_CURRENT: LoadKind.CONSTANT_CURRENT,
     LoadNature.RESISTIVE: LoadKind.RESISTIVE,
     LoadNature.MOTOR: LoadKind.CONSTANT_CURRENT,
+    LoadNature.MIX: LoadKind.CONSTANT_POWER,
 }
 SPARKING = (LoadNature.MOTOR, LoadNature.RESISTIVE)
 #: An engine turns its alternator in these, so what charges from it draws its current.
@@ -75,12 +76,41 @@ def current_of(device: Device) -> float | None:
     return None
 
 
+#: Taken where a maker does not tell the lowest input voltage: a 12 V lead-acid battery that
+#: is as good as empty [V]. Common practice, no source.
+LOWEST_PER_12V = 10.5
+LOWEST_ASSUMED = "10.5 V for each 12 V of the system (common practice, no source)"
+
+
+@dataclass(frozen=True)
+class LowestInput:
+    """The voltage at which an inverter or DC-DC charger draws most."""
+
+    volts: float
+    nominal_v: float
+    is_told: bool
+
+
+def lowest_input(device: Device) -> LowestInput | None:
+    """None for what is not wired for its lowest input voltage."""
+    record = record_of(device)
+    is_dcdc = isinstance(record, ChargingSourceData) and record.source == ChargingKind.DCDC
+    if not isinstance(record, InverterData) and not is_dcdc:
+        return None
+    nominal_v, told_v = number(record.input_v), number(record.input_min_v)
+    if nominal_v is None:
+        return None
+    assumed_v = min(system_v(nominal_v) * LOWEST_PER_12V / 12.0, nominal_v)
+    volts = assumed_v if told_v is None else told_v
+    return LowestInput(volts, nominal_v, is_told=told_v is not None)
+
+
 def _wired_for_a(device: Device) -> float | None:
-    """What its cable and device are chosen for: an inverter draws most at its lowest input."""
-    record, current_a = record_of(device), current_of(device)
-    if current_a is None or not isinstance(record, InverterData) or not record.input_min_v:
+    """What its cable and device are chosen for: converters draw most at their lowest input."""
+    current_a, lowest = current_of(device), lowest_input(device)
+    if current_a is None or lowest is None:
         return current_a
-    return current_a * float(record.input_v) / float(record.input_min_v)
+    return current_a * lowest.nominal_v / lowest.volts
 
 
 def _charger_input_a(record: ChargingSourceData) -> float | None:
@@ -102,8 +132,9 @@ def load_of(facts: Facts, device: Device) -> Load:
         ignition_protected=is_ignition_protected(device),
         has_sparks=isinstance(record, OutletData),
     )
-    if isinstance(record, InverterData) and record.input_min_v:
-        min_v = float(record.input_min_v)
+    lowest = None if isinstance(record, LoadData) else lowest_input(device)
+    if lowest is not None:
+        min_v = lowest.volts if lowest.is_told else None
         return replace(base, kind=LoadKind.CONSTANT_CURRENT, min_working_v=min_v)
     return _with_nature(base, record) if isinstance(record, LoadData) else base
 

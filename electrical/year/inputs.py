@@ -187,7 +187,7 @@ def _group(regulator: Device, devices: list[Device], served_w: float) -> Panels:
     share = sum(map(_peak_w, devices)) / served_w
     return Panels(
         label=f"{devices[0].label} {devices[0].short_name}",
-        peak_w=float(panel.power_w),
+        peak_w=float(panel.rated_w),
         count=len(devices),
         voc_v=float(panel.voc_v),
         vmp_v=number(panel.vmp_v),
@@ -205,7 +205,7 @@ def _group(regulator: Device, devices: list[Device], served_w: float) -> Panels:
 
 def _peak_w(device: Device) -> float:
     record = record_of(device)
-    return float(record.power_w) if isinstance(record, SolarPanelData) else 0.0
+    return float(record.rated_w) if isinstance(record, SolarPanelData) else 0.0
 
 
 def _regulator_of(facts: Facts, panel: Device) -> Device | None:

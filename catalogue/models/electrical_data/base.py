@@ -64,6 +64,9 @@ UNITS = {
     "resistance_ohm_per_100m": "Ω per 100 m",
     "insulation_c": "°C",
     "area_m2": "m²",
+    "max_r_ohm_per_km": "Ω/km",
+    "start_s": "s",
+    "peak_s": "s",
 }
 """Units that the tail of a column's name alone does not tell."""
 

@@ -91,6 +91,9 @@ class CableData(ElectricalData):
     sheathed = models.BooleanField(default=False)
     strand_class = models.PositiveSmallIntegerField("IEC 60228 class", default=5)
     colour = models.CharField(max_length=40, blank=True)
+    max_r_ohm_per_km = positive(
+        "maker's largest resistance of one conductor at 20 °C", places=4, ceiling=100
+    )
     outer_diameter_mm = positive("outer diameter", places=1, ceiling=100)
 
     class Meta:

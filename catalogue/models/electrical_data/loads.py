@@ -6,7 +6,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MinValueValidator
 from django.db import models
 
-from .base import ElectricalData, duty, positive
+from .base import ElectricalData, duty, percentage, positive
 
 
 class LoadNature(models.TextChoices):
@@ -14,6 +14,7 @@ class LoadNature(models.TextChoices):
     CONSTANT_CURRENT = "constant_current", "Constant current"
     RESISTIVE = "resistive", "Resistive (heater, filament)"
     MOTOR = "motor", "Motor"
+    MIX = "mix", "Part constant power, part resistance"
 
 
 class LoadFunction(models.TextChoices):
@@ -40,9 +41,11 @@ class LoadData(ElectricalData):
     current_a = positive("running current", required=True, ceiling=2000)
     peak_a = positive("starting or peak current", ceiling=5000)
     locked_rotor_a = positive("locked rotor current", ceiling=5000)
+    start_s = positive("time of a start", places=2, ceiling=60)
     min_v = positive("lowest working voltage", places=1, ceiling=60)
     fuse_max_a = positive("largest fuse the maker allows", places=1, ceiling=2000)
     nature = models.CharField(max_length=20, choices=LoadNature.choices)
+    resistive_pct = percentage("part of a mix that is resistance")
     function = models.CharField(max_length=20, choices=LoadFunction.choices)
     continuous = models.BooleanField(default=False)
     always_live = models.BooleanField("fed ahead of the isolator", default=False)
@@ -60,6 +63,7 @@ class LoadData(ElectricalData):
         super().clean()
         self.not_above("current_a", "peak_a")
         self.not_above("min_v", "nominal_v")
+        self._mix_is_told()
         if self.fuse_max_a is not None and self.fuse_max_a < (self.current_a or 0):
             raise ValidationError(
                 {
@@ -67,6 +71,15 @@ class LoadData(ElectricalData):
                     f"current of {self.current_a} A."
                 }
             )
+
+    def _mix_is_told(self) -> None:
+        is_mix = self.nature == LoadNature.MIX
+        if is_mix and self.resistive_pct is None:
+            message = "Part of a mix that is resistance: a mix needs it, 1 to 100 %."
+            raise ValidationError({"resistive_pct": message})
+        if not is_mix and self.resistive_pct is not None:
+            message = "Part of a mix that is resistance: only for a load that is a mix."
+            raise ValidationError({"resistive_pct": message})
 
 
 class OutletData(ElectricalData):

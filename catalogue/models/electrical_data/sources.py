@@ -7,8 +7,9 @@ from decimal import Decimal
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.db.models import Q
 
-from .base import ElectricalData, percentage, positive
+from .base import ElectricalData, Reading, percentage, positive
 
 
 class Chemistry(models.TextChoices):
@@ -64,6 +65,7 @@ class ChargingKind(models.TextChoices):
 class ChargingSourceData(ElectricalData):
     source = models.CharField(max_length=12, choices=ChargingKind.choices)
     input_v = positive("input voltage", places=1, ceiling=260)
+    input_min_v = positive("lowest input voltage", places=1, ceiling=60)
     nominal_v = positive("output voltage", required=True, places=1, ceiling=60)
     output_a = positive("output current", required=True, places=1, ceiling=1000)
     output_engine_idle_a = positive("output at idle", places=1, ceiling=1000)
@@ -76,14 +78,29 @@ class ChargingSourceData(ElectricalData):
     def clean(self) -> None:
         super().clean()
         self.not_above("output_engine_idle_a", "output_a")
+        self.not_above("input_min_v", "input_v")
+        if self.input_min_v is not None and self.source != ChargingKind.DCDC:
+            raise ValidationError(
+                {"input_min_v": "Lowest input voltage: only a DC-DC charger is wired for it."}
+            )
+        if self.output_engine_idle_a is not None and self.source != ChargingKind.ALTERNATOR:
+            raise ValidationError(
+                {"output_engine_idle_a": "Output at idle: only an engine's alternator idles."}
+            )
 
 
 POWER_TOLERANCE = Decimal("0.05")
 """How far rated power may stand from voltage times current before it is a typing error."""
 
+FULL_SUN_W_M2 = 1000
+"""Irradiance at which panels are rated, IEC 61215 and IEC 60904-3 (from memory, to be checked)."""
+
+POWER_FOUND = "power found from area and efficiency, at 1000 W/m²"
+DENSITY = "rated power of one square metre"
+
 
 class SolarPanelData(ElectricalData):
-    power_w = positive("rated power", required=True, places=1, ceiling=2000)
+    power_w = positive("rated power", places=1, ceiling=2000)
     voc_v = positive("open-circuit voltage", required=True, places=2, ceiling=200)
     isc_a = positive("short-circuit current", required=True, places=2, ceiling=100)
     vmp_v = positive("voltage at rated power", places=2, ceiling=200)
@@ -97,25 +114,64 @@ class SolarPanelData(ElectricalData):
         validators=[MinValueValidator(Decimal(-1)), MaxValueValidator(0)],
     )
     area_m2 = positive("area", ceiling=20)
+    efficiency_pct = percentage("efficiency in full sun")
 
     class Meta:
         verbose_name = "solar panel data"
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(power_w__isnull=False)
+                | Q(area_m2__isnull=False, efficiency_pct__isnull=False),
+                name="solar_panel_power_told_or_found",
+            )
+        ]
+
+    @property
+    def rated_w(self) -> Decimal:
+        """As the maker rates it, else area × efficiency in full sun."""
+        return self._area_power_w or Decimal(0) if self.power_w is None else self.power_w
+
+    @property
+    def _area_power_w(self) -> Decimal | None:
+        if self.area_m2 is None or self.efficiency_pct is None:
+            return None
+        found_w: Decimal = FULL_SUN_W_M2 * self.area_m2 * self.efficiency_pct / 100
+        return found_w
+
+    @property
+    def density_w_m2(self) -> Decimal | None:
+        """Rated power of one square metre; None without the panel's area."""
+        return self.rated_w / self.area_m2 if self.area_m2 else None
+
+    def rows(self) -> list[Reading]:
+        shown = super().rows()
+        if self.power_w is None:
+            shown.append(Reading(POWER_FOUND, self.rated_w.quantize(Decimal("0.1")), "W"))
+        if self.density_w_m2 is not None:
+            shown.append(Reading(DENSITY, self.density_w_m2.quantize(Decimal(1)), "W/m²"))
+        return shown
 
     def clean(self) -> None:
         super().clean()
         self.not_above("vmp_v", "voc_v")
         self.not_above("imp_a", "isc_a")
-        self._power_agrees()
+        if self.power_w is None and self._area_power_w is None:
+            message = "Rated power: give it, or both area and efficiency to find it from."
+            raise ValidationError({"power_w": message})
+        if self.vmp_v is not None and self.imp_a is not None:
+            product = self.vmp_v * self.imp_a
+            self._power_agrees(product, f"{self.vmp_v} V × {self.imp_a} A")
+        if self._area_power_w is not None:
+            words = f"{self.area_m2} m² × {self.efficiency_pct} % × {FULL_SUN_W_M2} W/m²"
+            self._power_agrees(self._area_power_w, words)
 
-    def _power_agrees(self) -> None:
-        if self.power_w is None or self.vmp_v is None or self.imp_a is None:
-            return
-        product = self.vmp_v * self.imp_a
-        if abs(product - self.power_w) > self.power_w * POWER_TOLERANCE:
+    def _power_agrees(self, found_w: Decimal, words: str) -> None:
+        power_w = self.rated_w
+        if abs(found_w - power_w) > power_w * POWER_TOLERANCE:
             raise ValidationError(
                 {
-                    "power_w": f"Rated power: {self.power_w} W does not agree with "
-                    f"{self.vmp_v} V × {self.imp_a} A = {product:.1f} W."
+                    "power_w": f"Rated power: {power_w:f} W does not agree with "
+                    f"{words} = {found_w:.1f} W."
                 }
             )
 
@@ -162,6 +218,7 @@ class InverterData(ElectricalData):
     input_min_v = positive("lowest input voltage", places=1, ceiling=60)
     output_w = positive("output power", required=True, places=0, ceiling=10_000)
     peak_w = positive("peak power", places=0, ceiling=20_000)
+    peak_s = positive("time of the peak power", places=1, ceiling=600)
     efficiency_pct = percentage("efficiency")
 
     class Meta:

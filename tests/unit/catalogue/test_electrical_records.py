@@ -155,3 +155,22 @@ def test_a_share_lies_between_one_and_a_hundred_per_cent(percent: str) -> None:
     field = ChargingSourceData._meta.get_field("efficiency_pct")
     with pytest.raises(ValidationError, match=r"greater than or equal to 1|less than or equal to"):
         field.run_validators(Decimal(percent))
+
+
+@pytest.mark.parametrize("field", ["input_min_v", "output_engine_idle_a"])
+def test_what_only_another_charging_source_has_is_refused(field: str) -> None:
+    charger = ChargingSourceData(
+        part=part_of("charging_source"), source="mains", input_v="230", nominal_v="12",
+        output_a="30", **{field: "10"},
+    )  # fmt: skip
+    assert field in refused(charger)
+
+
+def test_a_dcdc_charger_has_its_lowest_input_below_its_input() -> None:
+    charger = ChargingSourceData(
+        part=part_of("charging_source"), source="dcdc", input_v="12", input_min_v="13",
+        nominal_v="12", output_a="30",
+    )  # fmt: skip
+    assert refused(charger)["input_min_v"] == [
+        "Lowest input voltage: 13.0 V is above input voltage (12.0 V)."
+    ]
