@@ -14,6 +14,8 @@ from decimal import Decimal
 from django.utils import timezone
 
 from electrical import demo as wiring
+from electrical import joint_choices
+from electrical.models import JointChoice
 from electrical.wiring.wire_up import wire_up
 from fitout.demo.people import People
 from fitout.handover.demo import enter_tests, hand_over
@@ -48,6 +50,7 @@ class Told:
     trials: int | None = None
     tests_done: Decimal = Decimal(0)
     handed_over: int | None = None
+    compared: int | None = None
 
 
 STORIES = (
@@ -62,8 +65,9 @@ STORIES = (
         snag="Seat base rubs on the locker lid",
         trials=4,
         tests_done=Decimal("0.4"),
+        compared=160,
     ),
-    Told("Hedgerow", quoted=40, accepted=21, ordered=2, orders_left=3),
+    Told("Hedgerow", quoted=40, accepted=21, ordered=2, orders_left=3, compared=21),
     Told(
         "Dulse",
         quoted=120,
@@ -119,6 +123,8 @@ class Telling:
             self._try(self.story.trials)
         if self.story.handed_over is not None:
             self._hand_over(self.story.handed_over)
+        if self.story.compared is not None:
+            self._compare(self.story.compared)
 
     def _fresh(self) -> Job:
         self.job = Job.objects.select_related("vessel", "customer", "lead").get(pk=self.job.pk)
@@ -224,6 +230,13 @@ class Telling:
             return
         hand_over(job, by=self.people.owner, at=self.at(ago, 10))
         self._fresh().move_to(Stage.HANDED_OVER, by=self.people.owner, now=self.at(ago, 15))
+
+    def _compare(self, ago: int) -> None:
+        """What choosing every cable and fuse together would save, for its page to show."""
+        job = self._fresh()
+        if not JointChoice.objects.filter(job=job).exists():
+            asked = joint_choices.ask_for(job, by=self.people.estimator, at=self.at(ago, 17))
+            joint_choices.make(asked, now=self.at(ago, 17))
 
 
 def morning(day: date, hour: int = 9) -> datetime:
