@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db.models import Model
 
 from fitout.kit.models import AuditEntry
-from fitout.kit.trail import EntryReading
+from fitout.kit.trail import EntryReading, readings_of
 
 SHOWN = 8
 
@@ -14,4 +14,4 @@ def changes_to(row: Model) -> list[EntryReading]:
     entries = AuditEntry.objects.for_trail().filter(
         subject_model=row._meta.label_lower, subject_pk=str(row.pk)
     )
-    return [EntryReading(entry) for entry in entries[:SHOWN]]
+    return readings_of(entries[:SHOWN])

@@ -76,7 +76,12 @@ def stored_row(model: type[models.Model], pk: Any) -> models.Model | None:
     return model._meta.base_manager.filter(pk=pk).first()
 
 
-def stored_rows(model: type[models.Model], pks: Sequence[Any]) -> Iterator[models.Model]:
-    """In portions a database takes as parameters of one query."""
+def stored_rows(
+    model: type[models.Model], pks: Sequence[Any], beside: Sequence[str] = ()
+) -> Iterator[models.Model]:
+    """In portions a database takes as parameters of one query; `beside` names relations to join."""
+    rows = model._meta.base_manager.all()
+    if beside:
+        rows = rows.select_related(*beside)
     for start in range(0, len(pks), 500):
-        yield from model._meta.base_manager.filter(pk__in=pks[start : start + 500])
+        yield from rows.filter(pk__in=pks[start : start + 500])

@@ -1,9 +1,11 @@
-"""An audit entry, told in words: which row, which field, from what, to what."""
+"""Audit entries told in words: which row, which field, from what, to what."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from django.apps import apps
@@ -14,7 +16,7 @@ from django.utils.timezone import localtime
 
 from .models import AuditEntry
 from .numbering import format_number
-from .rows import BOOKKEEPING
+from .rows import BOOKKEEPING, stored_rows
 
 LONGEST_VALUE = 120
 
@@ -28,8 +30,72 @@ class FieldReading:
 
 
 @dataclass(frozen=True)
+class Names:
+    """What rows that entries refer to are called now: one query for each model referred to."""
+
+    known: dict[type[models.Model], dict[str, str]]
+
+    @classmethod
+    def in_entries(cls, entries: Iterable[AuditEntry]) -> Names:
+        wanted: defaultdict[type[models.Model], set[str]] = defaultdict(set)
+        for entry in entries:
+            for change in entry.changes:
+                for target, key in _references(change):
+                    wanted[target].add(key)
+        return cls({target: cls.read(target, keys) for target, keys in wanted.items()})
+
+    @staticmethod
+    def read(target: type[models.Model], keys: set[str]) -> dict[str, str]:
+        """A name may tell of a row beside it, so these come in the same query."""
+        rows = stored_rows(target, sorted(keys), list(_beside(target)))
+        return {str(row.pk): str(row) for row in rows}
+
+    def of(self, target: type[models.Model], key: Any) -> str:
+        name = self.known.get(target, {}).get(str(key))
+        return name or f"{target._meta.verbose_name} {key}, removed since"
+
+
+def _keys(model: type[models.Model]) -> list[models.ForeignKey[Any, Any]]:
+    return [field for field in model._meta.concrete_fields if isinstance(field, models.ForeignKey)]
+
+
+def _beside(model: type[models.Model]) -> Iterator[str]:
+    """Every relation of a model, and the required ones of those it must have."""
+    for key in _keys(model):
+        yield key.name
+        if not key.null:
+            yield from (
+                f"{key.name}__{far.name}" for far in _keys(key.related_model) if not far.null
+            )
+
+
+def _references(change: dict[str, Any]) -> Iterator[tuple[type[models.Model], str]]:
+    for field in _told_keys(change):
+        for side in (change["before"], change["after"]):
+            if side and side.get(field.attname) is not None:
+                yield field.related_model, str(side[field.attname])
+
+
+def _told_keys(change: dict[str, Any]) -> list[models.ForeignKey[Any, Any]]:
+    """Foreign keys the reading names: those that moved, or both ends of a link row."""
+    model, before, after = _model(change["model"]), change["before"], change["after"]
+    if model is None:
+        return []
+    keys = _keys(model)
+    if before is None or after is None:
+        return keys if model._meta.auto_created else []
+    return [
+        field
+        for field in keys
+        if field.attname not in BOOKKEEPING
+        and before.get(field.attname) != after.get(field.attname)
+    ]
+
+
+@dataclass(frozen=True)
 class EntryReading:
     entry: AuditEntry
+    names: Names
 
     @property
     def scope(self) -> str:
@@ -37,18 +103,29 @@ class EntryReading:
         kind, _, key = self.entry.scope.partition(":")
         return format_number("job", int(key)) if kind == "job" and key.isdecimal() else kind
 
-    @property
+    @cached_property
     def fields(self) -> list[FieldReading]:
-        return [reading for change in self.entry.changes for reading in _fields_of(change)]
+        return [
+            reading for change in self.entry.changes for reading in _fields_of(change, self.names)
+        ]
 
 
-def _fields_of(change: dict[str, Any]) -> Iterator[FieldReading]:
+def readings_of(entries: Iterable[AuditEntry]) -> list[EntryReading]:
+    read = list(entries)
+    names = Names.in_entries(read)
+    return [EntryReading(entry, names) for entry in read]
+
+
+def _fields_of(change: dict[str, Any], names: Names) -> Iterator[FieldReading]:
     model = _model(change["model"])
     row = f"{model._meta.verbose_name if model else change['model']} {change['pk']}"
     before, after = change["before"], change["after"]
     if before is None or after is None:
         what = "added" if before is None else "removed"
-        yield FieldReading(row=row, field=what, before="", after="")
+        if model is not None and model._meta.auto_created:
+            yield _link_reading(model, after or before, what, names)
+        else:
+            yield FieldReading(row=row, field=what, before="", after="")
         return
     fields = {field.attname: field for field in model._meta.concrete_fields} if model else {}
     for name in after:
@@ -57,9 +134,19 @@ def _fields_of(change: dict[str, Any]) -> Iterator[FieldReading]:
             yield FieldReading(
                 row=row,
                 field=str(field.verbose_name) if field else name,
-                before=_text(before.get(name), field),
-                after=_text(after[name], field),
+                before=_text(before.get(name), field, names),
+                after=_text(after[name], field, names),
             )
+
+
+def _link_reading(
+    model: type[models.Model], values: dict[str, Any], what: str, names: Names
+) -> FieldReading:
+    """A row that only links two others: "Deck flood: condition Overhead work added"."""
+    ends = _keys(model)
+    holder, held = (names.of(end.related_model, values[end.attname]) for end in ends[:2])
+    word = ends[1].related_model._meta.verbose_name
+    return FieldReading(row=holder, field=f"{word} {held} {what}", before="", after="")
 
 
 def _model(name: str) -> type[models.Model] | None:
@@ -69,14 +156,16 @@ def _model(name: str) -> type[models.Model] | None:
         return None
 
 
-def _text(value: Any, field: models.Field[Any, Any] | None) -> str:
-    """A stored value in words: the name of a choice, yes or no, empty."""
+def _text(value: Any, field: models.Field[Any, Any] | None, names: Names) -> str:
+    """A stored value in words: the name of a choice or a row, yes or no, empty."""
     words = dict(field.flatchoices) if field else {}
     if isinstance(value, bool):
         return "yes" if value else "no"
     if value is None or (value == "" and value not in words):
         return "empty"
-    if isinstance(field, models.DateTimeField) and (moment := parse_datetime(str(value))):
+    if isinstance(field, models.ForeignKey):
+        value = names.of(field.related_model, value)
+    elif isinstance(field, models.DateTimeField) and (moment := parse_datetime(str(value))):
         value = date_format(localtime(moment), "j M Y H:i")
     elif isinstance(field, models.DateField) and (day := parse_date(str(value))):
         value = date_format(day, "j M Y")

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from .. import access, pages
 from ..models import AuditEntry
-from ..trail import EntryReading
+from ..trail import readings_of
 from ..undo import CannotUndo, undo
 
 EVENTS = ("lines-changed", "circuits-changed", "undone")
@@ -25,7 +25,7 @@ def trail(request: HttpRequest) -> HttpResponse:
     if scope:
         entries = entries.in_scope(scope)
     page = Paginator(entries, 50).get_page(request.GET.get("page"))
-    context = {"scope": scope, "page": page, "readings": [EntryReading(entry) for entry in page]}
+    context = {"scope": scope, "page": page, "readings": readings_of(page)}
     return pages.render(request, "kit/trail.html", context, fragments={"trail": "kit/_trail.html"})
 
 
