@@ -24,6 +24,7 @@ URLS = {
     "electrical:earthing_save": "wiring.change",
     "electrical:bond": "wiring.change",
     "electrical:bond_remove": "wiring.change",
+    "electrical:states": "wiring.view",
     "electrical:circuit": "wiring.view",
     "electrical:circuit_new": "wiring.change",
     "electrical:circuit_edit": "wiring.change",

@@ -212,7 +212,6 @@ TOLD = frozenset(
         "tilt_deg",
         "facing_deg",
         "link_is_limited",
-        "link_cable",
     }
 )
 

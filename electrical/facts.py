@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from catalogue.models import DATA_BY_KIND, DataDeviceData, ElectricalData, LoadData, PartKind
+from catalogue.models import DATA_BY_KIND, DataDeviceData, ElectricalData, LoadData, PartKind, SwitchData
 from electrical.core.tables.data_backbone import LOAD_UNIT_A
 from electrical.models import (
     Bond,
@@ -64,7 +64,10 @@ POINT_KINDS = frozenset(
 
 
 def is_point_on(circuit: Circuit, device: Device) -> bool:
-    """An engine with an alternator is a load on its starting circuit, a source elsewhere."""
+    """An engine with an alternator is a load on its starting circuit, a source elsewhere;
+    an emergency parallel switch is where the leads from its batteries end."""
+    if device.kind == PartKind.SWITCH:
+        return circuit.role == CircuitRole.LINK and is_parallel_switch(device)
     if device.kind not in POINT_KINDS:
         return False
     is_load_circuit = circuit.role in (CircuitRole.LOAD, CircuitRole.STARTING)
@@ -83,6 +86,12 @@ def load_record_of(device: Device) -> LoadData | None:
     part = device.line.part
     record = getattr(part, "loaddata", None) if part is not None else None
     return record if isinstance(record, LoadData) else None
+
+
+def is_parallel_switch(device: Device) -> bool:
+    """Whether it joins two batteries in an emergency."""
+    record = record_of(device) if device.kind == PartKind.SWITCH else None
+    return isinstance(record, SwitchData) and record.is_emergency_parallel
 
 
 @dataclass(frozen=True)
@@ -142,7 +151,16 @@ class Facts:
 
     def in_line(self, circuit: Circuit) -> tuple[Device, ...]:
         """Isolators fitted in the run itself."""
-        return tuple(d for d in self.devices_of(circuit) if d.kind == PartKind.SWITCH)
+        return tuple(
+            d
+            for d in self.devices_of(circuit)
+            if d.kind == PartKind.SWITCH and not is_point_on(circuit, d)
+        )
+
+    def ends_of(self, circuit: Circuit) -> tuple[Device, ...]:
+        """Everything on a circuit but the isolators in its run."""
+        between = self.in_line(circuit)
+        return tuple(d for d in self.devices_of(circuit) if d not in between)
 
     def far_point(self, circuit: Circuit) -> Device | None:
         """The board, busbar, battery or converter a circuit ends at; None when it feeds loads."""

@@ -134,9 +134,7 @@ class Listing:
         facts, checked = self.facts, self.checked
         result, run = checked.result_of(circuit), checked.runs[circuit.pk]
         drop = result.drop if result else None
-        ends = tuple(
-            sorted((d for d in facts.devices_of(circuit) if d.kind != "switch"), key=label_order)
-        )
+        ends = tuple(sorted(facts.ends_of(circuit), key=label_order))
         zone = facts.zone_by_id.get(ends[-1].zone_id) if ends else None
         return CircuitRow(
             circuit=circuit,

@@ -13,7 +13,7 @@ from electrical.adapters.circuits import size_of
 from electrical.adapters.routes import runs_of
 from electrical.core.conductors import area_mm2
 from electrical.facts import Facts, load_facts
-from electrical.models import Circuit, Device
+from electrical.models import Circuit, CircuitRole, Device
 from electrical.wiring.offer import Offer, cost_of
 from fitout.jobs.models import Job
 
@@ -132,7 +132,9 @@ class Stock:
         if near is not None:
             yield near, Decimal(2)
         if far is not None:
-            yield far, Decimal(2 * max(1, len(loads)))
+            # The negative of an emergency lead runs on to the other battery without a joint.
+            conductors = 1 if circuit.role == CircuitRole.LINK else 2
+            yield far, Decimal(conductors * max(1, len(loads)))
 
     def _terminal(self, mm2: float, at: Device | None, *, is_joint: bool) -> Part | None:
         form = TerminalForm.BUTT if is_joint else ring_or_lug(mm2)

@@ -66,7 +66,12 @@ def _names(devices: tuple[Device, ...]) -> str:
 
 def _unwired(facts: Facts) -> Iterator[Finding]:
     proposals = planned(facts)
-    waiting = {d.pk: d for p in proposals.circuits for d in p.devices if d.kind != PartKind.SWITCH}
+    waiting = {
+        d.pk: d
+        for p in proposals.circuits
+        for d in p.devices
+        if d.kind != PartKind.SWITCH or p.role == CircuitRole.LINK
+    }
     if proposals.circuits:
         devices = tuple(waiting.values())
         yield Finding(
@@ -109,7 +114,7 @@ def _no_way(facts: Facts, runs: Mapping[int, Run]) -> Iterator[Finding]:
 
 def _empty(facts: Facts) -> Iterator[Finding]:
     for circuit in facts.circuits:
-        if not any(d.kind != PartKind.SWITCH for d in facts.devices_of(circuit)):
+        if not facts.ends_of(circuit):
             yield Finding(
                 rule_id="empty",
                 title="A circuit feeds something",

@@ -162,7 +162,7 @@ def circuit_of(facts: Facts, circuit: Circuit, runs: Mapping[int, Run]) -> CoreC
         label=circuit.label,
         from_id=str(circuit.origin_id),
         to_id=str(end.pk) if end is not None and not loads else None,
-        role=CORE_ROLES[CircuitRole(circuit.role)],
+        role=_core_role(circuit, end),
         nominal_v=nominal_v(facts, circuit),
         cable=cable_of(circuit.cable),
         route=route_of(facts, circuit, run),
@@ -183,6 +183,13 @@ def circuit_of(facts: Facts, circuit: Circuit, runs: Mapping[int, Run]) -> CoreC
         max_current_a=_max_current_a(facts, circuit),
         function=function_words(facts, circuit),
     )
+
+
+def _core_role(circuit: Circuit, end: Device | None) -> CoreRole:
+    """A lead of an emergency switch that does not reach one yet is a circuit without a load."""
+    if circuit.role == CircuitRole.LINK:
+        return CoreRole.LINK if end is not None else CoreRole.LOAD
+    return CORE_ROLES[CircuitRole(circuit.role)]
 
 
 def nominal_v(facts: Facts, circuit: Circuit) -> float:

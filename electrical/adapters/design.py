@@ -1,6 +1,6 @@
 """The whole job as one design of the electrical core."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from catalogue.models import ChargingSourceData, PartKind
 from catalogue.models.electrical_data import ChargingKind
@@ -9,7 +9,7 @@ from electrical.adapters.earthing import earthing_of
 from electrical.adapters.links import links_of
 from electrical.adapters.points import boards_of, converters_of, sources_of
 from electrical.adapters.routes import Run
-from electrical.core.design import Design, OperatingState
+from electrical.core.design import Circuit, CircuitRole, Design, OperatingState, ParallelLink, Point
 from electrical.core.findings import RuleSet
 from electrical.facts import Facts, record_of
 from electrical.models import OperatingState as State
@@ -23,24 +23,62 @@ STATES = tuple(
     )
     for state in State
 )
+#: The engine is started through the emergency parallel switch. Nobody spends hours in it, so it
+#: is no state of the day.
+EMERGENCY_START = OperatingState(
+    id="emergency_start",
+    label="emergency start",
+    starting=True,
+    emergency=True,
+    loads_as=State.ENGINE_START.value,
+)
+STATE_LABELS = {state.id: state.label for state in (*STATES, EMERGENCY_START)}
 
 
 def design_of(facts: Facts, runs: Mapping[int, Run]) -> Design:
     sources, boards, converters = sources_of(facts), boards_of(facts), converters_of(facts)
-    points = {p.id for p in sources} | {p.id for p in boards} | {p.id for p in converters}
-    circuits = tuple(circuit_of(facts, circuit, runs) for circuit in facts.circuits)
+    links = links_of(facts)
+    every_point: tuple[Point, ...] = (*sources, *boards, *converters, *links)
+    points = {point.id for point in every_point}
+    every = (circuit_of(facts, circuit, runs) for circuit in facts.circuits)
+    circuits = tuple(c for c in every if _has_ends(c, points) and is_lead_of_its_link(c, links))
     return Design(
         rule_set=RuleSet(facts.job.rule_set),
         sources=sources,
         boards=boards,
         converters=converters,
-        circuits=tuple(c for c in circuits if {c.from_id, c.to_id or c.from_id} <= points),
-        links=links_of(facts),
-        states=STATES,
+        circuits=circuits,
+        links=links,
+        states=(*STATES, EMERGENCY_START) if any(starts_through(circuits, links)) else STATES,
         has_mains=has_mains(facts),
         earthing=earthing_of(facts),
         segment_labels={str(s.pk): s.cableway for s in facts.segments},
     )
+
+
+def _has_ends(circuit: Circuit, points: set[str]) -> bool:
+    return {circuit.from_id, circuit.to_id or circuit.from_id} <= points
+
+
+def is_lead_of_its_link(circuit: Circuit, links: Iterable[ParallelLink]) -> bool:
+    """A third lead at an emergency switch leads nowhere."""
+    if circuit.role is not CircuitRole.LINK:
+        return True
+    return any(
+        circuit.to_id == link.id and circuit.from_id in {link.first_id, link.second_id}
+        for link in links
+    )
+
+
+def starts_through(
+    circuits: Iterable[Circuit], links: Iterable[ParallelLink]
+) -> Iterator[ParallelLink]:
+    """Links through which an engine can be started: a lead from either battery, no limiter."""
+    leads = [circuit for circuit in circuits if circuit.role is CircuitRole.LINK]
+    for link in links:
+        origins = {lead.from_id for lead in leads if lead.to_id == link.id}
+        if len(origins) > 1 and not link.current_limited:
+            yield link
 
 
 def has_mains(facts: Facts) -> bool:

@@ -1,63 +1,91 @@
-"""Emergency parallel switches: which two batteries they join."""
+"""Emergency parallel switches: which two batteries they join, and what they may carry."""
 
-from catalogue.models import BatteryData, SwitchData
+from collections.abc import Iterable, Iterator
+
+from catalogue.models import BatteryData, PartKind, SwitchData
 from catalogue.models.electrical_data import BatteryUse
-from electrical.adapters.circuits import cable_of
 from electrical.adapters.numbers import number, system_v
-from electrical.adapters.routes import Router, point_of
-from electrical.core.conductors import least_loop_r_ohm
+from electrical.adapters.places import place_of
+from electrical.adapters.points import is_ignition_protected, label_of
 from electrical.core.design import ParallelLink
-from electrical.core.geometry import Way
-from electrical.facts import Facts, record_of
-from electrical.models import Device
+from electrical.facts import Facts, is_parallel_switch, record_of
+from electrical.models import Circuit, CircuitRole, Device
+
+Pair = tuple[Device, Device]
+"""The battery that starts the engine, and the one that helps it."""
 
 
 def links_of(facts: Facts) -> tuple[ParallelLink, ...]:
-    """Each emergency switch joins the first start battery and house battery of one voltage."""
-    pair = _first_pair(facts)
-    if pair is None:
-        return ()
+    return tuple(_link(facts, switch, pair) for switch, pair in joined(facts))
+
+
+def joined(facts: Facts) -> Iterator[tuple[Device, Pair]]:
+    """Each emergency switch with the batteries at its leads; where these lack, with those
+    nobody else joins yet."""
+    switches = [device for device in facts.devices if is_parallel_switch(device)]
+    taken = {lead.origin_id for switch in switches for lead in leads_of(facts, switch)}
+    for switch in switches:
+        pair = _pair(facts, [facts.origin_of(lead) for lead in leads_of(facts, switch)], taken)
+        if pair is not None:
+            taken |= {battery.pk for battery in pair}
+            yield switch, pair
+
+
+def leads_of(facts: Facts, switch: Device) -> tuple[Circuit, ...]:
+    """The circuits that end at it, from a battery each."""
     return tuple(
-        ParallelLink(
-            id=str(device.pk),
-            label=f"{device.label} {device.name}",
-            first_id=str(pair[0].pk),
-            second_id=str(pair[1].pk),
-            rating_a=number(record.cranking_a or record.continuous_a),
-            loop_r_ohm=_leads_r_ohm(facts, device, pair),
-            current_limited=device.link_is_limited,
-        )
-        for device in facts.devices
-        for record in [record_of(device)]
-        if isinstance(record, SwitchData) and record.is_emergency_parallel
+        circuit
+        for circuit in facts.fed_by.get(switch.pk, ())
+        if circuit.role == CircuitRole.LINK and facts.origin_of(circuit).kind == PartKind.BATTERY
     )
 
 
-def _leads_r_ohm(facts: Facts, switch: Device, pair: tuple[Device, Device]) -> float | None:
-    """From battery to switch to battery along the cableways, cold: the largest current.
+def _link(facts: Facts, switch: Device, pair: Pair) -> ParallelLink:
+    record = record_of(switch)
+    data = record if isinstance(record, SwitchData) else None
+    minutes_a = (data.intermittent_a or data.continuous_a) if data else None
+    return ParallelLink(
+        id=str(switch.pk),
+        label=label_of(switch),
+        first_id=str(pair[0].pk),
+        second_id=str(pair[1].pk),
+        rating_a=number(minutes_a),
+        starting_a=number((data.cranking_a or minutes_a) if data else None),
+        current_limited=switch.link_is_limited,
+        place=place_of(switch.zone, facts.job.vessel),
+        ignition_protected=is_ignition_protected(switch),
+    )
 
-    The way back is not counted, which leaves the current larger than it will be.
-    """
-    cable = cable_of(switch.link_cable)
-    if cable is None:
-        return None
-    router = Router(facts)
-    ways = [router.way(point_of(switch), point_of(battery)) for battery in pair]
-    lengths_m = [way.length_m for way in ways if isinstance(way, Way)]
-    if len(lengths_m) < len(pair):
-        return None
-    # A loop of half the length is as much conductor as one lead of all of it.
-    return least_loop_r_ohm(cable=cable, length_m=sum(lengths_m) / 2.0) or None
 
-
-def _first_pair(facts: Facts) -> tuple[Device, Device] | None:
-    by_use: dict[tuple[str, float], Device] = {}
-    for device in facts.devices:
-        record = record_of(device)
-        if isinstance(record, BatteryData):
-            by_use.setdefault((record.use, system_v(record.nominal_v)), device)
-    for (use, volts), starter in by_use.items():
-        house = by_use.get((BatteryUse.HOUSE, volts))
-        if use == BatteryUse.START and house is not None:
-            return starter, house
+def _pair(facts: Facts, at_leads: Iterable[Device], taken: set[int]) -> Pair | None:
+    """Of one voltage; a lead that is there already says which."""
+    found = list(dict.fromkeys(at_leads))
+    batteries = [d for d in facts.of_kind(PartKind.BATTERY) if _volts(d) is not None]
+    starters = [d for d in batteries if _use(d) == BatteryUse.START]
+    if len(found) > 1:
+        first, second = found[:2]
+        return (second, first) if second in starters and first not in starters else (first, second)
+    if found and found[0] not in starters:
+        starters = _free_first([d for d in starters if _volts(d) == _volts(found[0])], taken)
+        return (starters[0], found[0]) if starters else None
+    for starter in found or _free_first(starters, taken):
+        alike = [d for d in batteries if _volts(d) == _volts(starter) and d != starter]
+        for uses in ((BatteryUse.HOUSE,), (BatteryUse.START,)):
+            helpers = [d for d in alike if _use(d) in uses]
+            if helpers:
+                return starter, helpers[0]
     return None
+
+
+def _free_first(devices: Iterable[Device], taken: set[int]) -> list[Device]:
+    return sorted(devices, key=lambda device: device.pk in taken)
+
+
+def _volts(battery: Device) -> float | None:
+    record = record_of(battery)
+    return system_v(record.nominal_v) if isinstance(record, BatteryData) else None
+
+
+def _use(battery: Device) -> str:
+    record = record_of(battery)
+    return record.use if isinstance(record, BatteryData) else ""

@@ -6,9 +6,10 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Q
 
-from catalogue.models import Part, PartKind
+from catalogue.models import BatteryData, Part, PartKind
+from electrical.adapters.numbers import system_v
 from electrical.circuits import next_number
-from electrical.facts import POINT_KINDS
+from electrical.facts import POINT_KINDS, is_parallel_switch, record_of
 from electrical.models import Circuit, CircuitRole, Device
 from fitout.jobs.models import Job
 from fitout.kit.forms import ModelForm, NumberField, WholeNumberField
@@ -103,7 +104,9 @@ class CircuitForm(ModelForm):
     def __init__(self, job: Job, *args: Any, **kwargs: Any) -> None:
         self.job = job
         super().__init__(*args, **kwargs)
-        devices = Device.objects.filter(job=job).select_related("zone")
+        devices = Device.objects.filter(job=job).select_related(
+            "zone", "line__part__switchdata", "line__part__batterydata"
+        )
         fields: Any = self.fields
         fields["origin"].queryset = devices.filter(kind__in=POINT_KINDS)
         fields["devices"].queryset = devices
@@ -138,16 +141,51 @@ class CircuitForm(ModelForm):
         origin, devices = cleaned.get("origin"), list(cleaned.get("devices") or ())
         if origin is not None and origin in devices:
             self.add_error("devices", f"Feeds: {origin.label} is where the circuit starts.")
-        if devices and all(device.kind == PartKind.SWITCH for device in devices):
+        if cleaned.get("role") == CircuitRole.LINK:
+            self._check_lead(origin, devices)
+        elif devices and all(device.kind == PartKind.SWITCH for device in devices):
             self.add_error("devices", "Feeds: choose at least one device besides the isolator.")
         return cleaned
+
+    def _check_lead(self, origin: Device | None, devices: list[Device]) -> None:
+        """From a battery to an emergency switch, one lead from each of two of one voltage."""
+        switches = [device for device in devices if is_parallel_switch(device)]
+        if origin is not None and origin.kind != PartKind.BATTERY:
+            self.add_error("origin", "From: a lead to an emergency switch starts at a battery.")
+        if len(switches) != 1:
+            self.add_error("devices", "Feeds: one emergency parallel switch ends this lead.")
+            return
+        others = Circuit.objects.filter(
+            job=self.job, role=CircuitRole.LINK, devices=switches[0]
+        ).exclude(pk=self.instance.pk)
+        at = [
+            circuit.origin for circuit in others.select_related("origin__line__part__batterydata")
+        ]
+        if origin is not None and origin in at:
+            self.add_error(
+                "origin", f"From: {origin.label} has a lead to {switches[0].label} already."
+            )
+        elif len(at) > 1:
+            labels = " and ".join(battery.label for battery in at)
+            self.add_error("devices", f"Feeds: {switches[0].label} joins {labels} already.")
+        elif origin is not None and any(_volts(battery) != _volts(origin) for battery in at):
+            self.add_error(
+                "origin",
+                f"From: {origin.label} and {at[0].label} differ in voltage and can not be joined.",
+            )
 
     @property
     def chosen_devices(self) -> list[Device]:
         """Isolators first, boards last, as the run meets them."""
         devices = self.cleaned_data["devices"]
         return sorted(
-            devices, key=lambda d: (d.kind != PartKind.SWITCH, d.kind in POINT_KINDS, d.pk)
+            devices,
+            key=lambda d: (
+                d.kind != PartKind.SWITCH,
+                d.kind in POINT_KINDS,
+                is_parallel_switch(d),
+                d.pk,
+            ),
         )
 
     def changes(self) -> dict[str, Any]:
@@ -156,6 +194,11 @@ class CircuitForm(ModelForm):
         changed = {name: self.cleaned_data[name] for name in fields if name in self.changed_data}
         changed.pop("nominal_v", None)
         return changed
+
+
+def _volts(battery: Device) -> float | None:
+    record = record_of(battery)
+    return system_v(record.nominal_v) if isinstance(record, BatteryData) else None
 
 
 def in_use(kind: str, stored_id: int | None) -> Any:

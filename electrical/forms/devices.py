@@ -3,9 +3,8 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from catalogue.models import PartKind, SwitchData
-from electrical.facts import record_of
-from electrical.forms.circuits import in_use
+from catalogue.models import PartKind
+from electrical.facts import is_parallel_switch
 from electrical.models import Device, OperatingState
 from fitout.kit.forms import Form, ModelForm, NumberField, WholeNumberField, YesNoField
 
@@ -14,7 +13,7 @@ FIELDS_BY_KIND = {
     PartKind.BOARD: ("always_live",),
     PartKind.BUSBAR: ("is_negative",),
     PartKind.SOLAR_PANEL: ("tilt_deg", "facing_deg"),
-    PartKind.SWITCH: ("link_is_limited", "link_cable"),
+    PartKind.SWITCH: ("link_is_limited",),
 }
 
 
@@ -57,10 +56,6 @@ class DeviceForm(ModelForm):
         labels = {
             "always_live": "Fed ahead of the isolator: always live",
             "is_negative": "Negative busbar: no circuit starts from it",
-            "link_cable": "Cable to both batteries",
-        }
-        help_texts = {
-            "link_cable": "Its length comes from the hull plan, from battery to switch to battery.",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -69,17 +64,11 @@ class DeviceForm(ModelForm):
         for name in [name for names in FIELDS_BY_KIND.values() for name in names]:
             if name not in wanted:
                 del self.fields[name]
-        if "link_cable" in self.fields:
-            cable: Any = self.fields["link_cable"]
-            cable.queryset = in_use(PartKind.CABLE, self.instance.link_cable_id)
-            cable.empty_label = "Not known yet"
 
     def _wanted(self) -> tuple[str, ...]:
         """Of switches, only those that join two batteries in an emergency are asked about."""
-        if self.instance.kind == PartKind.SWITCH:
-            record = record_of(self.instance)
-            if not isinstance(record, SwitchData) or not record.is_emergency_parallel:
-                return ()
+        if self.instance.kind == PartKind.SWITCH and not is_parallel_switch(self.instance):
+            return ()
         return FIELDS_BY_KIND.get(PartKind(self.instance.kind), ())
 
     def answers(self) -> dict[str, Any]:

@@ -20,6 +20,7 @@ class CircuitRole(models.TextChoices):
     CHARGING = "charging", "Charging"
     STARTING = "starting", "Engine start"
     CONVERTER = "converter", "Converter"
+    LINK = "link", "Battery to emergency parallel switch"
 
 
 def circuit_label(number: int) -> str:

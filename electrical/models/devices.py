@@ -39,6 +39,7 @@ class Device(Versioned):
     link_is_limited = models.BooleanField(
         "current limiter of an emergency parallel switch", null=True, blank=True
     )
+    #: Told before its leads were circuits; `wire up` takes it for them.
     link_cable = models.ForeignKey(
         Part,
         on_delete=models.PROTECT,

@@ -11,7 +11,7 @@ from electrical import cautions
 from electrical.adapters.loads import duties_of
 from electrical.day_plans import set_duties
 from electrical.devices import tell
-from electrical.facts import load_facts
+from electrical.facts import is_parallel_switch, load_facts
 from electrical.forms.devices import DeviceForm, DutyForm
 from electrical.models import Device, DutyOverride
 from electrical.wiring.grouping import needs_power
@@ -35,12 +35,14 @@ def device(request: HttpRequest, number: int, pk: int) -> HttpResponse:
         messages.success(request, f"{shown.label} is saved.")
         return pages.back_to(reverse("electrical:device", args=[job.number, shown.pk]))
     facts = load_facts(job)
+    known = facts.device_by_id[shown.pk]
     context = {
         "job": job,
         "device": shown,
-        "known": facts.device_by_id[shown.pk],
+        "known": known,
         "fed_by": facts.fed_by.get(shown.pk, ()),
         "feeds": facts.starting_at.get(shown.pk, ()),
+        "is_parallel_switch": is_parallel_switch(known),
         "form": about,
         "duties": duties,
         "caution": cautions.TEXT,

@@ -3,16 +3,20 @@
 from collections.abc import Iterable
 
 from catalogue.models import (
+    BatteryData,
     ChargingSourceData,
     ConverterData,
+    Part,
     PartKind,
     RegulatorData,
     SolarPanelData,
     SwitchData,
 )
 from catalogue.models.electrical_data import ChargingKind
+from electrical.adapters.links import joined, leads_of
 from electrical.adapters.numbers import SYSTEM_VOLTAGES, system_v
-from electrical.facts import Facts, load_record_of, record_of
+from electrical.adapters.points import main_v
+from electrical.facts import Facts, is_parallel_switch, load_record_of, record_of
 from electrical.models import CircuitRole, Device
 from electrical.wiring.proposal import Proposal, Proposals
 from electrical.wiring.system import System, distance_m
@@ -39,6 +43,7 @@ class Backbone:
         self._charging()
         self._solar()
         self._converters()
+        self._emergency_leads()
 
     # What is there already.
 
@@ -246,6 +251,37 @@ class Backbone:
                 system.volts,
             )
 
+    def _emergency_leads(self) -> None:
+        """One from either battery to the switch, at the batteries' own posts: always live."""
+        pairs = {switch.pk: pair for switch, pair in joined(self.facts)}
+        for switch in self.facts.devices:
+            if not is_parallel_switch(switch):
+                continue
+            if switch.pk not in pairs:
+                self.proposals.lacks(
+                    "second battery",
+                    "An emergency parallel switch joins a start battery to another battery of "
+                    "its voltage; the build sheet has no such two.",
+                    switch,
+                )
+                continue
+            reached = {lead.origin_id for lead in leads_of(self.facts, switch)}
+            for battery in pairs[switch.pk]:
+                if battery.pk not in reached and len(reached) < len(pairs[switch.pk]):
+                    self._emergency_lead(battery, switch)
+
+    def _emergency_lead(self, battery: Device, switch: Device) -> None:
+        record = record_of(battery)
+        self._add(
+            f"{battery.short_name} {battery.label} to emergency switch {switch.label}",
+            CircuitRole.LINK,
+            battery,
+            (switch,),
+            system_v(record.nominal_v) if isinstance(record, BatteryData) else main_v(self.facts),
+            always_live=True,
+            cable=switch.link_cable,
+        )
+
     def _add(
         self,
         name: str,
@@ -255,6 +291,7 @@ class Backbone:
         volts: float,
         *,
         always_live: bool = False,
+        cable: Part | None = None,
     ) -> None:
         self.proposals.add(
             Proposal(
@@ -264,5 +301,6 @@ class Backbone:
                 devices=devices,
                 nominal_v=volts,
                 always_live=always_live,
+                cable=cable,
             )
         )

@@ -16,6 +16,7 @@ ORDER = (
     CircuitRole.CHARGING,
     CircuitRole.CONVERTER,
     CircuitRole.LOAD,
+    CircuitRole.LINK,
 )
 
 

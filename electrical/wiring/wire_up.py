@@ -49,7 +49,7 @@ def _remove_empty(facts: Facts, change: Change) -> int:
     empty = [
         circuit
         for circuit in facts.circuits
-        if not any(d.kind != "switch" for d in facts.devices_of(circuit))
+        if not facts.ends_of(circuit)
         and not (circuit.cable_set_by_hand or circuit.protection_set_by_hand)
     ]
     for circuit in empty:
@@ -73,6 +73,8 @@ def _make(job: Job, facts: Facts, proposals: Iterable[Proposal], change: Change,
             board_position=free.pop(0) if free else None,
             nominal_v=Decimal(str(proposal.nominal_v)).quantize(Decimal("0.1")),
             always_live=proposal.always_live,
+            cable=proposal.cable,
+            cable_set_by_hand=proposal.cable is not None,
             changed_by=by,
         )
         change.created(circuit)

@@ -6,11 +6,11 @@ from django.test import Client
 from django.urls import reverse
 
 from catalogue.models import BatteryData
-from electrical.models import Device
+from electrical.models import Circuit, CircuitRole, Device
 from electrical.wiring.wire_up import wire_up
 from fitout.jobs.models import Job
 from fitout.kit.models import User
-from tests.factories.electrical import make_battery, make_cable, make_small_vessel, put
+from tests.factories.electrical import make_battery, make_small_vessel, put
 from tests.unit.electrical.test_links import make_parallel_switch
 from tests.unit.electrical.test_solar import make_panel, make_regulator
 
@@ -49,7 +49,7 @@ def asked(soup: BeautifulSoup) -> set[str]:
 def test_each_kind_is_asked_what_only_a_person_knows(job: Job, estimator_client: Client) -> None:
     for name, fields in (
         ("Solar panel", {"tilt_deg", "facing_deg"}),
-        ("Emergency switch", {"link_is_limited", "link_cable"}),
+        ("Emergency switch", {"link_is_limited"}),
         ("House battery", {"held_down"}),
         ("Battery isolator", set()),
         ("Solar regulator", set()),
@@ -102,27 +102,24 @@ def test_the_finding_about_a_link_leads_to_its_questions(
     job: Job, estimator_client: Client
 ) -> None:
     BatteryData.objects.filter(use="house").update(chemistry="lfp")
-    switch, cable = device(job, "Emergency switch"), make_cable("50", colour="brown")
+    switch = device(job, "Emergency switch")
     address = url(job, "device", switch.pk)
     findings = shown(estimator_client, url(job, "wiring")).select_one(".findings")
     assert findings is not None
     assert address in [a["href"] for a in findings.select("a")]
-    sent = {
-        "form": "about",
-        "link_is_limited": "False",
-        "link_cable": cable.pk,
-        "version": switch.version,
-    }
+    sent = {"form": "about", "link_is_limited": "False", "version": switch.version}
     assert estimator_client.post(address, sent).status_code == 303
     findings = shown(estimator_client, url(job, "wiring")).select_one(".findings")
     assert findings is not None
     assert "joins lithium to lead-acid without a limiter" in findings.text
 
 
-def test_something_else_than_cable_is_refused(job: Job, estimator_client: Client) -> None:
-    switch = device(job, "Emergency switch")
-    sent = {"form": "about", "link_cable": switch.line.part_id, "version": switch.version}
-    answer = estimator_client.post(url(job, "device", switch.pk), sent)
-    assert answer.status_code == 422
-    switch.refresh_from_db()
-    assert switch.link_cable is None
+def test_an_emergency_switch_shows_its_leads(job: Job, estimator_client: Client) -> None:
+    soup = shown(estimator_client, url(job, "device", device(job, "Emergency switch").pk))
+    main = soup.select_one("main")
+    assert main is not None
+    tags = [a.text for a in main.select("dl.pairs a.tag")]
+    leads = Circuit.objects.filter(job=job, role=CircuitRole.LINK)
+    assert tags == [lead.label for lead in leads]
+    assert len(tags) == 2
+    assert url(job, "states") in [a["href"] for a in main.select("a")]
