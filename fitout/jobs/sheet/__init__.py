@@ -14,7 +14,7 @@ from .costs import CostChange, cost_changes, refresh_costs
 from .editing import below, code_of, edit, move_by, move_to_zone, remove
 from .errors import CannotCopy, CannotRemove, SheetClosed, SheetError
 from .reading import sheet_lines
-from .values import SheetLine, Sums, Totals, totals_of
+from .values import SheetLine, Sums
 
 __all__ = [
     "CannotCopy",
@@ -26,7 +26,6 @@ __all__ = [
     "SheetError",
     "SheetLine",
     "Sums",
-    "Totals",
     "add_customer_supplied",
     "add_kit",
     "add_labour",
@@ -43,6 +42,5 @@ __all__ = [
     "refresh_costs",
     "remove",
     "sheet_lines",
-    "totals_of",
     "zones_alike",
 ]

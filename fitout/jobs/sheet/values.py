@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 
 ZERO = Decimal(0)
@@ -121,28 +120,3 @@ class Sums:
     @property
     def exists(self) -> bool:
         return self.lines > 0
-
-
-@dataclass(slots=True)
-class Totals:
-    """What counts, and beside it the options nobody has taken yet."""
-
-    counted: Sums = field(default_factory=Sums)
-    options: Sums = field(default_factory=Sums)
-    mass_unknown: int = 0
-
-    def add(self, line: SheetLine, price: Decimal | None) -> None:
-        (self.counted if line.counts else self.options).add(line, price)
-        if line.counts and line.mass_is_unknown:
-            self.mass_unknown += 1
-
-    @property
-    def lines(self) -> int:
-        return self.counted.lines + self.options.lines
-
-
-def totals_of(lines: Iterable[SheetLine]) -> Totals:
-    totals = Totals()
-    for line in lines:
-        totals.add(line, None)
-    return totals

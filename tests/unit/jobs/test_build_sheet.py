@@ -10,6 +10,7 @@ from fitout.jobs import sheet
 from fitout.jobs.models import Job, Line
 from fitout.kit.models import AuditEntry, StaleVersion, User
 from fitout.kit.undo import undo
+from tests.factories import sums
 from tests.factories.jobs import (
     make_condition,
     make_job,
@@ -100,11 +101,11 @@ def test_kit_in_kit_multiplies_quantities_down_to_the_last_part(job: Job, estima
     assert lines["HB-01.1.1"].effective_quantity == 6  # 2 × 3 × 1
     assert lines["HB-01.1.2"].effective_quantity == 24  # 2 × 3 × 4
     assert lines["HB-01.2"].labour_h_total == Decimal("1.00")  # 2 × 2 × 0.25 h
-    totals = sheet.totals_of(lines.values())
+    counted = sums.counted(lines.values())
     # 6 × 0.50 + 24 × 0.10 of material, 1 h at 32 of labour
-    assert totals.counted.cost == Decimal("37.40")
-    assert totals.counted.mass_kg == Decimal("0.18")
-    assert totals.counted.lines == 1
+    assert counted.cost == Decimal("37.40")
+    assert counted.mass_kg == Decimal("0.18")
+    assert counted.lines == 1
 
 
 def test_option_counts_only_when_taken_and_its_kit_follows(job: Job, estimator: User) -> None:
@@ -113,11 +114,11 @@ def test_option_counts_only_when_taken_and_its_kit_follows(job: Job, estimator: 
     line = sheet.add_kit(
         job, zone_of(job, "FD"), kit, by=estimator, details=sheet.Details(choice="option")
     )
-    totals = sheet.totals_of(sheet.sheet_lines(job))
-    assert (totals.counted.cost, totals.options.cost) == (Decimal(0), Decimal("100.00"))
+    lines = sheet.sheet_lines(job)
+    assert (sums.counted(lines).cost, sums.options(lines).cost) == (Decimal(0), Decimal("100.00"))
     sheet.edit(line, by=estimator, version=line.version, taken=True)
-    totals = sheet.totals_of(sheet.sheet_lines(job))
-    assert (totals.counted.cost, totals.options.cost) == (Decimal("100.00"), Decimal(0))
+    lines = sheet.sheet_lines(job)
+    assert (sums.counted(lines).cost, sums.options(lines).cost) == (Decimal("100.00"), Decimal(0))
     assert Line.objects.get(parent=line).taken
 
 
@@ -154,9 +155,9 @@ def test_every_kind_of_line_can_be_added(job: Job, estimator: User) -> None:
         "provisional",
         "customer",
     ]
-    totals = sheet.totals_of(lines.values())
-    assert totals.counted.cost == Decimal("256") + 900 + 380  # 8 h at 32; the engine costs nothing
-    assert totals.counted.mass_kg == 182
+    counted = sums.counted(lines.values())
+    assert counted.cost == Decimal("256") + 900 + 380  # 8 h at 32; the engine costs nothing
+    assert counted.mass_kg == 182
     assert lines["WB-02"].supplier_name == "Skua Welding"
 
 
@@ -311,4 +312,4 @@ def test_stage_is_read_afresh_before_a_change(job: Job, estimator: User) -> None
 
 def test_unknown_mass_is_counted_apart(job: Job, estimator: User) -> None:
     sheet.add_part(job, zone_of(job, "HM"), make_part(mass_kg=None), by=estimator)
-    assert sheet.totals_of(sheet.sheet_lines(job)).mass_unknown == 1
+    assert sum(line.mass_is_unknown for line in sheet.sheet_lines(job)) == 1
