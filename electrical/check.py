@@ -13,7 +13,7 @@ from electrical.core.findings import Finding, Severity
 from electrical.core.results import CircuitResult, DesignResult
 from electrical.data_backbone.judging import Judged, judged
 from electrical.data_backbone.layout import layout_of
-from electrical.energy import Energy, energy_of
+from electrical.energy import Energy, energies_of, worst_of
 from electrical.facts import Facts, load_facts
 from electrical.models import Circuit
 from electrical.own_rules import own_findings, refused
@@ -63,8 +63,14 @@ class Checked:
         return judged(layout, self.result) if layout else None
 
     @cached_property
+    def energies(self) -> tuple[Energy, ...]:
+        """One for each use profile."""
+        return energies_of(self.facts)
+
+    @property
     def energy(self) -> Energy:
-        return energy_of(self.facts)
+        """Of the use profile that decides."""
+        return worst_of(self.energies)
 
     def result_of(self, circuit: Circuit) -> CircuitResult | None:
         return self.result.circuits.get(str(circuit.pk)) if self.result else None

@@ -4,19 +4,13 @@ from decimal import Decimal
 
 from catalogue.models import PartKind
 from electrical.data_backbone.editing import lay_out
-from electrical.day_plans import (
-    DAY_H,
-    assumed_hours,
-    set_day_plan,
-    set_duties,
-    set_home_port,
-)
+from electrical.day_plans import set_duties, set_home_port
+from electrical.demo_use import tell_use
 from electrical.devices import refresh_devices, tell
 from electrical.models import (
     Bond,
     Circuit,
     DataBackbone,
-    DayPlan,
     Device,
     DutyOverride,
     Earthing,
@@ -48,8 +42,7 @@ BOND_MM2 = Decimal(10)
 def load(job: Job, by: User) -> None:
     """Through the same functions people use; what is there already stays."""
     refresh_devices(job, by)
-    if not DayPlan.objects.filter(job=job).exists():
-        set_day_plan(job, hours_of(job), by)
+    tell_use(job, by)
     if not HomePort.objects.filter(job=job).exists():
         set_home_port(
             job,
@@ -91,21 +84,6 @@ def _earthed(job: Job, by: User) -> None:
         if job.vessel.kind == VesselKind.BOAT:
             bond = {"name": "Fuel tank", "size_mm2": BOND_MM2, "colour": "green"}
             change.created(Bond.objects.create(job=job, changed_by=by, **bond))
-
-
-def hours_of(job: Job) -> dict[str, Decimal]:
-    """The usual day of its kind, with an hour of shore charge where a charger is aboard."""
-    hours = assumed_hours(job)
-    is_charged = Device.objects.filter(
-        job=job, line__part__chargingsourcedata__source="mains"
-    ).exists()
-    if is_charged:
-        longest = max(hours, key=lambda state: hours[state])
-        hours[longest] -= 1
-        hours[OperatingState.SHORE] += 1
-    if sum(hours.values()) != DAY_H:
-        raise ValueError("Demo day plan: the hours must add up to 24.")
-    return hours
 
 
 def _batteries_held(job: Job, by: User) -> None:

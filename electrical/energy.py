@@ -1,5 +1,6 @@
 """Daily amp-hours of a job and how many days its house batteries last."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,8 +13,9 @@ from electrical.charging import HouseCharger, house_charging
 from electrical.core.energy.autonomy import Autonomy, AutonomyVerdict, autonomy
 from electrical.core.energy.balance import DailyBalance, daily_balance
 from electrical.core.energy.day import RATED_HOURS, Battery, DayPlan, Load
+from electrical.core.energy.profiles import HourBalance, UseProfile, day_by_hour
 from electrical.core.findings import Severity
-from electrical.day_plans import assumed_hours
+from electrical.day_plans import assumed_day
 from electrical.facts import Facts, record_of
 from electrical.models import Device, OperatingState
 from electrical.supply import batteries_of, conversion_efficiency
@@ -25,15 +27,40 @@ STARTER_A = 50.0
 
 @dataclass(frozen=True)
 class Energy:
-    """The day's balance, the days it gives, and the days asked for."""
+    """A use profile's balance, the days it gives, and the days asked for."""
 
+    profile: UseProfile
+    profile_id: int | None
+    """None while it is assumed."""
+    is_clock_assumed: bool
+    is_one_of_several: bool
     balance: DailyBalance
+    hours: tuple[HourBalance, ...]
     autonomy: Autonomy
     battery: Battery
     charging: tuple[HouseCharger, ...]
     has_battery: bool
-    is_plan_assumed: bool
     asked_days: float
+
+    @property
+    def is_plan_assumed(self) -> bool:
+        return self.profile_id is None
+
+    @cached_property
+    def badness(self) -> tuple[bool, float, float]:
+        """Larger is worse: what cannot be told, then what lasts fewer days, then uses more."""
+        days = self.autonomy.days
+        is_unknown = self.autonomy.verdict is AutonomyVerdict.CANNOT_TELL
+        return is_unknown, 1.0 / days if days else 0.0, self.balance.use_ah
+
+    @cached_property
+    def deepest(self) -> HourBalance:
+        """The hour after which most is missing, full at midnight and without sun."""
+        return max(self.hours, key=lambda hour: hour.below_full_ah)
+
+    @property
+    def on_profile(self) -> str:
+        return f" on “{self.profile.name}”" if self.is_one_of_several else ""
 
     @cached_property
     def severity(self) -> Severity:
@@ -51,31 +78,64 @@ class Energy:
             return f"Days cannot be told. Missing: {gaps}."
         days = self.autonomy.days
         if days is None:
-            return "Nothing draws from the house batteries on this day plan."
+            return f"Nothing draws from the house batteries{self.on_profile}."
         verb = "meet" if days >= self.asked_days else "do not meet"
         return (
-            f"{days:.1f} days without any charging {verb} the {self.asked_days:g} days asked for."
+            f"{days:.1f} days without any charging{self.on_profile} {verb} the "
+            f"{self.asked_days:g} days asked for."
         )
 
 
+def energies_of(facts: Facts) -> tuple[Energy, ...]:
+    """Each use profile of a job, or the assumed day while it has none."""
+    battery, charging, loads = house_battery(facts), house_charging(facts), loads_of(facts)
+    chargers = [one.charger for one in charging]
+    has_battery = bool(house_batteries(facts))
+    found = []
+    for key, profile, is_clock_assumed in _profiles(facts):
+        balance = daily_balance(
+            plan=_whole_plan(profile), loads=loads, battery=battery, chargers=chargers
+        )
+        found.append(
+            Energy(
+                profile=profile,
+                profile_id=key,
+                is_clock_assumed=is_clock_assumed,
+                is_one_of_several=len(facts.profiles) > 1,
+                balance=balance,
+                hours=day_by_hour(profile, loads=loads, battery=battery, chargers=chargers),
+                autonomy=autonomy(balance=balance, battery=battery),
+                battery=battery,
+                charging=charging,
+                has_battery=has_battery,
+                asked_days=float(facts.job.autonomy_asked_days),
+            )
+        )
+    return tuple(found)
+
+
+def worst_of(energies: Sequence[Energy]) -> Energy:
+    """The profile that decides; of equal ones the first."""
+    return max(energies, key=lambda energy: energy.badness)
+
+
 def energy_of(facts: Facts) -> Energy:
-    plan_h = facts.plan_h or {s: float(h) for s, h in assumed_hours(facts.job).items()}
-    battery, charging = house_battery(facts), house_charging(facts)
-    balance = daily_balance(
-        plan=DayPlan(hours_by_state={s: plan_h.get(s, 0.0) for s in OperatingState.values}),
-        loads=loads_of(facts),
-        battery=battery,
-        chargers=[one.charger for one in charging],
-    )
-    return Energy(
-        balance=balance,
-        autonomy=autonomy(balance=balance, battery=battery),
-        battery=battery,
-        charging=charging,
-        has_battery=bool(house_batteries(facts)),
-        is_plan_assumed=not facts.plan_h,
-        asked_days=float(facts.job.autonomy_asked_days),
-    )
+    return worst_of(energies_of(facts))
+
+
+def _profiles(facts: Facts) -> list[tuple[int | None, UseProfile, bool]]:
+    if not facts.profiles:
+        return [(None, assumed_day(facts.job), True)]
+    return [
+        (row.pk, day, row.is_clock_assumed)
+        for row, day in zip(facts.profiles, facts.days, strict=True)
+    ]
+
+
+def _whole_plan(profile: UseProfile) -> DayPlan:
+    """Hours in every operating state there is, in its order; nought where it is not in it."""
+    hours = profile.plan.hours_by_state
+    return DayPlan(hours_by_state={s: hours.get(s, 0.0) for s in OperatingState.values})
 
 
 def house_batteries(facts: Facts) -> list[BatteryData]:

@@ -3,13 +3,19 @@
 from dataclasses import dataclass
 from functools import cached_property
 
+from django.utils.safestring import SafeString, mark_safe
+
 from electrical.core.energy.autonomy import AutonomyVerdict
 from electrical.core.energy.day import ChargerKind
-from electrical.energy import Energy
+from electrical.core.energy.profiles import DAYS_PER_WEEK, WHOLE_YEAR, UseProfile, days_by_month
+from electrical.energy import Energy, worst_of
 from electrical.energy_working import VERDICTS, steps_of
 from electrical.facts import Facts
 from electrical.models import OperatingState
+from electrical.use_spans import spans_of
 from electrical.working import Step
+from electrical.year.drawing import day
+from electrical.year.ports import MONTHS
 
 #: Half of the last digit shown [Ah].
 LEAST_SHOWN = 0.05
@@ -48,9 +54,100 @@ class ChargeLine:
 
 
 @dataclass(frozen=True)
+class ProfileRow:
+    profile_id: int | None
+    name: str
+    comes: str
+    spans: tuple[str, ...]
+    is_clock_assumed: bool
+    used: str
+    charged: str
+    without: str
+    with_charging: str
+    deepest: str
+    decides: bool
+    is_shown: bool
+
+
+@dataclass(frozen=True)
+class HourRow:
+    hour: str
+    state: str
+    use: Cell
+    charge: Cell
+    below: Cell
+
+
+@dataclass(frozen=True)
 class EnergyPage:
+    """One use profile in full, among all of them."""
+
     facts: Facts
     energy: Energy
+    energies: tuple[Energy, ...] = ()
+
+    @cached_property
+    def decides(self) -> Energy:
+        return worst_of(self.energies or (self.energy,))
+
+    @property
+    def name(self) -> str:
+        return self.energy.profile.name
+
+    @cached_property
+    def profiles(self) -> list[ProfileRow]:
+        return [self._profile_row(energy) for energy in self.energies or (self.energy,)]
+
+    def _profile_row(self, energy: Energy) -> ProfileRow:
+        auto, deepest = energy.autonomy, energy.deepest
+        return ProfileRow(
+            profile_id=energy.profile_id,
+            name=energy.profile.name,
+            comes=comes(energy.profile),
+            spans=tuple(span.text for span in spans_of(energy.profile.states)),
+            is_clock_assumed=energy.is_clock_assumed,
+            used=_text(energy.balance.use_ah if energy.balance.is_use_complete else None, "Ah"),
+            charged=_text(
+                energy.balance.charge_ah if energy.balance.is_charge_complete else None, "Ah"
+            ),
+            without=_days(auto.verdict, auto.days),
+            with_charging=_days(auto.verdict_with_charging, auto.days_with_charging),
+            deepest=f"{_text(deepest.below_full_ah, 'Ah')} at {deepest.hour + 1}\N{NO-BREAK SPACE}h"
+            if deepest.below_full_ah
+            else "stays full",
+            decides=energy is self.decides and energy.is_one_of_several,
+            is_shown=energy is self.energy,
+        )
+
+    @cached_property
+    def week_notes(self) -> list[str]:
+        """Months whose week is not just full, alike ones together."""
+        if self.energy.is_plan_assumed:
+            return []
+        months: dict[float, list[str]] = {}
+        for name, days in zip(MONTHS, days_by_month(self.facts.days), strict=True):
+            months.setdefault(round(days, 1), []).append(name)
+        return [_week_note(days, names) for days, names in months.items() if days != DAYS_PER_WEEK]
+
+    @cached_property
+    def hours(self) -> list[HourRow]:
+        labels: dict[str, str] = dict(OperatingState.choices)
+        return [
+            HourRow(
+                hour=f"{one.hour} to {one.hour + 1}",
+                state=labels[one.state],
+                use=Cell(one.use_ah),
+                charge=Cell(one.charge_ah),
+                below=Cell(one.below_full_ah),
+            )
+            for one in self.energy.hours
+        ]
+
+    @property
+    def day_chart(self) -> SafeString:
+        # The drawing code escapes every text it is given.
+        below_ah = [hour.below_full_ah for hour in self.energy.hours]
+        return mark_safe(day(below_ah, self.energy.autonomy.usable_ah, self.name))  # noqa: S308
 
     @cached_property
     def states(self) -> list[tuple[str, str, float]]:
@@ -99,13 +196,15 @@ class EnergyPage:
 
     @property
     def kind(self) -> str:
-        return self.energy.severity.value.replace(" ", "_")
+        return self.decides.severity.value.replace(" ", "_")
 
     @cached_property
     def facts_shown(self) -> list[tuple[str, str]]:
         auto = self.energy.autonomy
         depth = auto.usable_depth
+        deciding = [("Use profile", self.name)] if self.energy.is_one_of_several else []
         return [
+            *deciding,
             ("House batteries", _text(auto.capacity_ah, "Ah", 0)),
             (
                 "Usable part",
@@ -131,6 +230,36 @@ class EnergyPage:
     def missing(self) -> list[str]:
         gaps = self.energy.autonomy.missing
         return list(dict.fromkeys(f"{gap.subject}: {gap.field}" for gap in gaps))
+
+
+def comes(profile: UseProfile) -> str:
+    """How often and when in the year, in words."""
+    count = profile.days_per_week
+    words = f"{count:g} day{'' if count == 1.0 else 's'} a week"
+    if profile.months == WHOLE_YEAR:
+        return words
+    first, last = season_of(profile.months)
+    return f"{words} in {first}" if first == last else f"{words}, {first} to {last}"
+
+
+def season_of(months: frozenset[int]) -> tuple[str, str]:
+    """First and last month of one that follow one another, maybe over the turn of the year."""
+    first = next(month for month in sorted(months) if (month - 2) % 12 + 1 not in months)
+    return MONTHS[first - 1], MONTHS[(first - 2 + len(months)) % 12]
+
+
+def _week_note(days: float, names: list[str]) -> str:
+    when = "" if len(names) == len(MONTHS) else f" in {', '.join(names)}"
+    if days == 0.0:
+        return f"No use profile holds{when}, so the year cannot be told."
+    if days > DAYS_PER_WEEK:
+        return f"{days:g} days a week have a use profile{when}; a week has 7."
+    left = DAYS_PER_WEEK - days
+    verb = "day a week has" if left == 1.0 else "days a week have"
+    return (
+        f"{left:g} {verb} no use profile{when}; the year takes them like the others, in their "
+        "proportion."
+    )
 
 
 def _text(value: float | None, unit: str, places: int = 1) -> str:

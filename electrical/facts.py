@@ -5,18 +5,27 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from catalogue.models import DATA_BY_KIND, DataDeviceData, ElectricalData, LoadData, PartKind, SwitchData
+from catalogue.models import (
+    DATA_BY_KIND,
+    DataDeviceData,
+    ElectricalData,
+    LoadData,
+    PartKind,
+    SwitchData,
+)
+from electrical.core.energy.profiles import UseProfile as Day
 from electrical.core.tables.data_backbone import LOAD_UNIT_A
+from electrical.day_plans import day_from
 from electrical.models import (
     Bond,
     Circuit,
     CircuitDevice,
     CircuitRole,
-    DayPlan,
     Device,
     DutyOverride,
     Earthing,
     HomePort,
+    UseProfile,
 )
 from fitout.jobs.models import CablewayNode, CablewaySegment, Job, Zone
 
@@ -104,11 +113,25 @@ class Facts:
     circuits: tuple[Circuit, ...]
     members: dict[int, tuple[int, ...]]
     """Device keys by circuit, in order from the origin."""
-    plan_h: dict[str, float]
+    profiles: tuple[UseProfile, ...]
+    """Empty where nobody has told how the vessel is used."""
     duty_overrides: dict[tuple[int, str], float] = field(default_factory=dict)
     home_port: HomePort | None = None
     earthing: Earthing | None = None
     bonds: tuple[Bond, ...] = ()
+
+    @cached_property
+    def days(self) -> tuple[Day, ...]:
+        """The use profiles as the core takes them."""
+        return tuple(day_from(profile) for profile in self.profiles)
+
+    @cached_property
+    def plan_h(self) -> dict[str, float]:
+        """Hours of each state over a day of each profile; empty where nobody has told any."""
+        return {
+            state: float(sum(day.states.count(state) for day in self.days))
+            for state in sorted({state for day in self.days for state in day.states})
+        }
 
     @cached_property
     def device_by_id(self) -> dict[int, Device]:
@@ -213,7 +236,7 @@ def load_facts(job: Job) -> Facts:
         ),
         circuits=tuple(Circuit.objects.filter(job=job).select_related(*CIRCUIT_RELATED)),
         members={circuit_id: tuple(ids) for circuit_id, ids in members.items()},
-        plan_h={p.state: float(p.hours) for p in DayPlan.objects.filter(job=job)},
+        profiles=tuple(UseProfile.objects.filter(job=job).prefetch_related("spans")),
         duty_overrides={
             (override.device_id, override.state): float(override.duty)
             for override in DutyOverride.objects.filter(device__job=job)

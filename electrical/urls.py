@@ -9,6 +9,7 @@ from electrical.views import (
     papers,
     states,
     together,
+    use_profiles,
     wiring,
     year,
 )
@@ -40,7 +41,9 @@ urlpatterns = [
     path(f"{ROOT}circuits/<int:pk>/remove/", circuits.remove, name="circuit_remove"),
     path(f"{ROOT}devices/<int:pk>/", devices.device, name="device"),
     path(f"{ROOT}energy/", energy.energy, name="energy"),
-    path(f"{ROOT}energy/day/", energy.day_plan, name="day_plan"),
+    path(f"{ROOT}energy/use/new/", use_profiles.profile, name="use_profile_new"),
+    path(f"{ROOT}energy/use/<int:pk>/", use_profiles.profile, name="use_profile"),
+    path(f"{ROOT}energy/use/<int:pk>/remove/", use_profiles.remove, name="use_profile_remove"),
     path(f"{ROOT}energy/port/", energy.home_port, name="home_port"),
     path(f"{ROOT}energy/year/", year.year, name="energy_year"),
     path(f"{ROOT}energy/year/ask/", year.ask, name="energy_year_ask"),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from catalogue.models.electrical_data import Matching
 from electrical.core.energy.chemistry import Sourced
-from electrical.core.energy.profiles import UseProfile
 from electrical.core.energy.solar import Panels, Regulator, RegulatorKind
 from electrical.core.energy.vessel import Array, EnergyDesign
 from electrical.core.energy.weather import Climate
@@ -23,7 +22,7 @@ def energy_design(inputs: YearInputs) -> EnergyDesign:
     """Of complete inputs; the core refuses a climate that cannot be, with `BadInput`."""
     return EnergyDesign(
         battery=inputs.battery,
-        profiles=(UseProfile(name="Day", states=inputs.states),),
+        profiles=inputs.profiles,
         loads=inputs.loads,
         chargers=inputs.chargers,
         arrays=tuple(_array(panels) for panels in inputs.panels),

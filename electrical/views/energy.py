@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.contrib import messages
@@ -9,9 +10,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from electrical import cautions
 from electrical.check import check
-from electrical.day_plans import assumed_hours, set_day_plan, set_home_port, stored_hours
+from electrical.day_plans import set_home_port
+from electrical.energy import Energy
 from electrical.energy_page import EnergyPage
-from electrical.forms.energy import DayPlanForm, HomePortForm
+from electrical.forms.energy import HomePortForm
 from electrical.models import HomePort, WorkStatus
 from electrical.year.page import YearPage
 from fitout.jobs.access import get_job
@@ -23,11 +25,7 @@ from fitout.kit.models import StaleVersion
 @require_safe
 def energy(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number, "wiring.view")
-    return energy_page(request, job, day_form(job), port_form(job))
-
-
-def day_form(job: Job, data: Any = None) -> DayPlanForm:
-    return DayPlanForm(stored_hours(job) or assumed_hours(job), data)
+    return energy_page(request, job, port_form(job))
 
 
 def port_form(job: Job, data: Any = None) -> HomePortForm:
@@ -42,14 +40,14 @@ def year_of(job: Job) -> YearPage | None:
 
 
 def energy_page(
-    request: HttpRequest, job: Job, form: DayPlanForm, port: HomePortForm, *, status: int = 200
+    request: HttpRequest, job: Job, port: HomePortForm, *, status: int = 200
 ) -> HttpResponse:
     checked = check(job)
+    shown = profile_asked(request, checked.energies) or checked.energy
     context = {
         "job": job,
-        "page": EnergyPage(checked.facts, checked.energy),
+        "page": EnergyPage(checked.facts, shown, checked.energies),
         "year": year_of(job),
-        "form": form,
         "port": port,
         "caution": cautions.TEXT,
         "may_edit": access.can(request.user, "wiring.change", job.stage),
@@ -60,18 +58,10 @@ def energy_page(
     )
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
-def day_plan(request: HttpRequest, number: int) -> HttpResponse:
-    job = get_job(request, number, "wiring.change")
-    back = reverse("electrical:energy", args=[job.number])
-    if request.method != "POST":
-        return pages.back_to(back)
-    form = day_form(job, request.POST)
-    if not form.is_valid():
-        return energy_page(request, job, form, port_form(job), status=422)
-    set_day_plan(job, form.hours(), request.user)  # type: ignore[arg-type]
-    messages.success(request, "The day plan is saved.")
-    return pages.back_to(back)
+def profile_asked(request: HttpRequest, energies: Sequence[Energy]) -> Energy | None:
+    """The use profile named in the address; None where it names none of this job."""
+    asked = request.GET.get("profile", "")
+    return next((one for one in energies if str(one.profile_id) == asked), None)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -82,12 +72,12 @@ def home_port(request: HttpRequest, number: int) -> HttpResponse:
         return pages.back_to(back)
     form = port_form(job, request.POST)
     if not form.is_valid():
-        return energy_page(request, job, day_form(job), form, status=422)
+        return energy_page(request, job, form, status=422)
     user: Any = request.user
     try:
         set_home_port(job, by=user, version=form.cleaned_data.get("version"), **form.values())
     except StaleVersion as stale:
         form.show_both(stale.current)
-        return energy_page(request, job, day_form(job), form, status=409)
+        return energy_page(request, job, form, status=409)
     messages.success(request, "Sun and cold at the home port are saved.")
     return pages.back_to(back)

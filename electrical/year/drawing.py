@@ -1,4 +1,4 @@
-"""Charts of a year: the chance of reaching the floor by month, the band of a day by hour."""
+"""Charts of energy: the chance of reaching the floor by month, a day hour by hour."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ PLOT_W, PLOT_H = WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM
 PERCENTS = (0, 25, 50, 75, 100)
 HOURS = 24
 NBSP = "\N{NO-BREAK SPACE}"
+MINUS = "\N{MINUS SIGN}"
 
 
 def chances(months: Sequence[dict[str, Any]], chosen: int) -> str:
@@ -61,6 +62,31 @@ def band(month: dict[str, Any], floor: float) -> str:
     return _framed(f"State of charge by hour of the day in {name}, per cent", pieces)
 
 
+def day(below_full_ah: Sequence[float], usable_ah: float | None, name: str) -> str:
+    """What is missing from full after each hour; the usable part, where it is known, is marked."""
+    most = max(*below_full_ah, usable_ah or 0.0) or 1.0
+    step = PLOT_W / HOURS
+    pieces = []
+    for hour, below_ah in enumerate(below_full_ah):
+        height = PLOT_H * below_ah / most
+        is_over = usable_ah is not None and below_ah >= usable_ah
+        pieces.append(
+            f'<rect class="{"bar over" if is_over else "bar"}" x="{n(LEFT + hour * step)}" '
+            f'y="{n(TOP)}" width="{n(step)}" height="{n(height)}"/>'
+        )
+    pieces += [
+        _text(LEFT + PLOT_W * hour / HOURS, HEIGHT - 9, f"{hour}{NBSP}h", "middle")
+        for hour in range(0, HOURS + 1, 3)
+    ]
+    if usable_ah is not None:
+        y = TOP + PLOT_H * usable_ah / most
+        pieces.append(f'<path class="limit" d="M{n(LEFT)},{n(y)} H{n(LEFT + PLOT_W)}"/>')
+        pieces.append(_text(LEFT + PLOT_W - 4, y - 4, "floor", "end"))
+    ticks = [(TOP, "full"), (TOP + PLOT_H, f"{-most:.0f}{NBSP}Ah".replace("-", MINUS))]
+    pieces += [_text(LEFT - 6, y + 4, words, "end") for y, words in ticks]
+    return _drawn(f"Missing from full after each hour, {name}, amp-hours", pieces)
+
+
 def _y(share: float) -> float:
     return TOP + PLOT_H * (1.0 - share)
 
@@ -75,8 +101,12 @@ def _framed(title: str, pieces: Sequence[str]) -> str:
         + _text(LEFT - 6, _y(p / 100) + 4, f"{p}{NBSP}%", "end")
         for p in PERCENTS
     ]
+    return _drawn(title, [*rules, *pieces])
+
+
+def _drawn(title: str, pieces: Sequence[str]) -> str:
     axis = f'<path class="axis" d="M{n(LEFT)},{n(TOP)} V{n(TOP + PLOT_H)} H{n(LEFT + PLOT_W)}"/>'
     return (
         f'<svg class="chart" role="img" viewBox="0 0 {n(WIDTH)} {n(HEIGHT)}">'
-        f"<title>{escape(title)}</title>{''.join(rules)}{''.join(pieces)}{axis}</svg>"
+        f"<title>{escape(title)}</title>{''.join(pieces)}{axis}</svg>"
     )

@@ -2,30 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
 from catalogue.models import PartKind, RegulatorData, SolarPanelData
 from electrical.adapters.numbers import fraction, number
-from electrical.core.energy.balance import daily_balance
-from electrical.core.energy.day import Battery, Charger, ChargerKind, DayPlan, Load
-from electrical.energy import Energy, energy_of, house_batteries, loads_of
+from electrical.core.energy.day import Battery, Charger, ChargerKind, Load
+from electrical.core.energy.profiles import UseProfile, days_by_month
+from electrical.energy import Energy, energies_of, house_batteries, loads_of
 from electrical.facts import Facts, record_of
-from electrical.models import Device, OperatingState
+from electrical.models import Device
 from electrical.year.ports import MONTHS, Figures, months_of
-
-HOURS = 24
-#: When in the day each state falls. Assumed; common practice, no source.
-CLOCK = (
-    OperatingState.ENGINE_START,
-    OperatingState.UNDER_WAY_DAY,
-    OperatingState.WORKING,
-    OperatingState.UNDER_WAY_NIGHT,
-    OperatingState.SHORE,
-)
-#: States of rest: half before the day's work, half after it.
-RESTING = (OperatingState.IDLE, OperatingState.AT_ANCHOR)
 
 
 @dataclass(frozen=True)
@@ -59,11 +47,12 @@ class Panels:
 
 @dataclass(frozen=True)
 class Gap:
-    """One figure that is missing; `device_id` or `field` says where it is told."""
+    """One figure that is missing; the rest says where it is told."""
 
     words: str
     device_id: int | None = None
     is_port: bool = False
+    is_use: bool = False
 
 
 @dataclass(frozen=True)
@@ -71,7 +60,9 @@ class YearInputs:
     battery: Battery
     battery_ah: float | None
     """Of one of its batteries, for trying one more [Ah]."""
-    states: tuple[str, ...]
+    profiles: tuple[UseProfile, ...]
+    clock_assumed: tuple[str, ...]
+    """Profiles of which nobody has told when in the day each state falls."""
     loads: tuple[Load, ...]
     chargers: tuple[Charger, ...]
     charging: tuple[str, ...]
@@ -85,80 +76,40 @@ class YearInputs:
 
     @property
     def stamp(self) -> str:
-        return sha256(repr(self).encode()).hexdigest()
+        months = [sorted(profile.months) for profile in self.profiles]
+        told = replace(self, profiles=(), clock_assumed=())
+        days = [(one.name, one.states, one.days_per_week) for one in self.profiles]
+        return sha256(repr((told, days, months)).encode()).hexdigest()
 
 
-def inputs_of(facts: Facts, energy: Energy | None = None) -> YearInputs:
-    energy = energy or energy_of(facts)
+def inputs_of(facts: Facts, energies: Sequence[Energy] = ()) -> YearInputs:
+    energies = energies or energies_of(facts)
+    energy = energies[0]
     months = months_of(facts.home_port)
     figures = [months.get(month, (None, None)) for month in range(1, 13)]
-    states = hours_of_day(energy.balance.hours_by_state)
-    loads = _loads(facts, energy, states)
-    chargers = [
-        replace(one.charger, duty_by_state=_kept(one.charger.duty_by_state, energy, states))
-        for one in energy.charging
-        if one.charger.kind is not ChargerKind.SOLAR
-    ]
+    charging = [one for one in energy.charging if one.charger.kind is not ChargerKind.SOLAR]
     records = house_batteries(facts)
+    profiles = tuple(one.profile for one in energies)
     return YearInputs(
         battery=energy.battery,
         battery_ah=float(records[-1].capacity_ah) if records else None,
-        states=states,
-        loads=loads,
-        chargers=tuple(chargers),
-        charging=tuple(
-            f"{one.charger.label}: {one.why}"
-            for one in energy.charging
-            if one.charger.kind is not ChargerKind.SOLAR
-        ),
+        profiles=profiles,
+        clock_assumed=tuple(one.profile.name for one in energies if one.is_clock_assumed),
+        loads=tuple(loads_of(facts)),
+        chargers=tuple(one.charger for one in charging),
+        charging=tuple(f"{one.charger.label}: {one.why}" for one in charging),
         panels=tuple(_panels(facts)),
         latitude_deg=number(facts.home_port.latitude_deg) if facts.home_port else None,
         irradiation_kwh_m2_day=tuple(number(sun) for sun, _ in figures),
         air_c=tuple(number(air) for _, air in figures),
         source=facts.home_port.source if facts.home_port else "",
-        gaps=(*_gaps(facts, energy), *_port_gaps(facts, figures)),
+        gaps=(*_profile_gaps(profiles), *_gaps(facts, energies), *_port_gaps(facts, figures)),
     )
 
 
-def hours_of_day(hours_by_state: Mapping[str, float]) -> tuple[str, ...]:
-    """The state in each hour from midnight: whole hours, the largest remainders rounded up."""
-    whole = {state: int(hours) for state, hours in hours_by_state.items()}
-    left = HOURS - sum(whole.values())
-    by_rest = sorted(whole, key=lambda state: whole[state] - hours_by_state[state])
-    for state in by_rest[:left]:
-        whole[state] += 1
-    early = [state for state in RESTING for _ in range(whole.get(state, 0) // 2)]
-    late = [
-        state
-        for state in reversed(RESTING)
-        for _ in range(whole.get(state, 0) - whole.get(state, 0) // 2)
-    ]
-    work = [state for state in CLOCK for _ in range(whole.get(state, 0))]
-    return tuple(str(state) for state in (*early, *work, *late))
-
-
-def _loads(facts: Facts, energy: Energy, states: tuple[str, ...]) -> tuple[Load, ...]:
-    """In whole hours; what rounding changed in the day's use is put right in all of them alike."""
-    loads = [
-        replace(load, duty_by_state=_kept(load.duty_by_state, energy, states))
-        for load in loads_of(facts)
-    ]
-    plan = DayPlan.from_hours(states)
-    whole_ah = daily_balance(plan=plan, loads=loads, battery=energy.battery, chargers=()).use_ah
-    factor = energy.balance.use_ah / whole_ah if whole_ah else 1.0
-    return tuple(replace(load, quantity=load.quantity * factor) for load in loads)
-
-
-def _kept(
-    duties: Mapping[str, float | None] | None, energy: Energy, states: tuple[str, ...]
-) -> dict[str, float | None]:
-    """Shares of time on, less what rounding a state up to whole hours added to it."""
-    hours = energy.balance.hours_by_state
-    factor = {s: min(hours.get(s, 0.0) / states.count(s), 1.0) for s in set(states)}
-    return {
-        state: None if duty is None else duty * factor.get(state, 1.0)
-        for state, duty in (duties or {}).items()
-    }
+def _profile_gaps(profiles: Sequence[UseProfile]) -> list[Gap]:
+    names = [MONTHS[n] for n, days in enumerate(days_by_month(profiles)) if not days]
+    return [Gap(f"Use profile that holds in {', '.join(names)}", is_use=True)] if names else []
 
 
 def _panels(facts: Facts) -> list[Panels]:
@@ -218,12 +169,12 @@ def _regulator_of(facts: Facts, panel: Device) -> Device | None:
     return next((r for r in regulators if isinstance(record_of(r), RegulatorData)), None)
 
 
-def _gaps(facts: Facts, energy: Energy) -> list[Gap]:
+def _gaps(facts: Facts, energies: Sequence[Energy]) -> list[Gap]:
     """Gaps of the daily sum, but for the mean day's sun: the year has its own."""
     named = {f"{d.label} {d.name}": d.pk for d in facts.devices}
     found = [
         Gap(f"{gap.subject}: {gap.field}", named.get(gap.subject))
-        for gap in dict.fromkeys(energy.autonomy.missing)
+        for gap in dict.fromkeys(gap for one in energies for gap in one.autonomy.missing)
         if not gap.subject.startswith("Solar panels")
     ]
     found += [

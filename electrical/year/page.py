@@ -30,6 +30,7 @@ class MonthRow:
     chance: str
     error: str
     days: str
+    use: str
     lowest: str
     sun: str
     can_charge: bool
@@ -40,7 +41,8 @@ class MonthRow:
 @dataclass(frozen=True)
 class HourRow:
     hour: str
-    state: str
+    states: tuple[str, ...]
+    """In each use profile of the month."""
     low: str
     middle: str
     high: str
@@ -101,6 +103,13 @@ class YearPage:
         error = self.worst["chance_error"]
         return [
             Step(
+                "Use of a day",
+                "one use profile for each day, drawn so that each comes on its days a week, "
+                "one after the other; days without a profile like the others",
+                self.use,
+                PRACTICE,
+            ),
+            Step(
                 "Sun of a day",
                 "the month's mean; days spread around it after Bendt and others, a dull day "
                 "tending to follow a dull day",
@@ -139,6 +148,7 @@ class YearPage:
                 chance=percent(month["floor_chance"]),
                 error=percent(month["chance_error"]) if month["chance_error"] else "",
                 days=days_text(month),
+                use=f"{month['use_ah_day']:.1f}{NBSP}Ah" if "use_ah_day" in month else "",
                 lowest=percent(min(month["low"])),
                 sun=f"{month['solar_ah_day']:.0f}{NBSP}Ah",
                 can_charge=month["can_charge"],
@@ -150,13 +160,24 @@ class YearPage:
         ]
 
     @cached_property
+    def profiles(self) -> list[dict[str, Any]]:
+        """Use profiles that hold in the chosen month; a year run before there were any has one."""
+        before = [{"name": "State", "states": self.found.get("states", ()), "months": range(1, 13)}]
+        profiles: list[dict[str, Any]] = self.found.get("profiles", before)
+        return [one for one in profiles if self.chosen["month"] in one["months"]]
+
+    @property
+    def profile_names(self) -> list[str]:
+        return [one["name"] for one in self.profiles]
+
+    @cached_property
     def hours(self) -> list[HourRow]:
         labels: dict[str, str] = dict(OperatingState.choices)
         chosen = self.chosen
         return [
             HourRow(
                 hour=f"{hour:02d} to {hour + 1:02d}",
-                state=labels.get(self.found["states"][hour], ""),
+                states=tuple(labels.get(one["states"][hour], "") for one in self.profiles),
                 low=percent(chosen["low"][hour]),
                 middle=percent(chosen["middle"][hour]),
                 high=percent(chosen["high"][hour]),

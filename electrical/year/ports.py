@@ -44,7 +44,7 @@ def set_year(
 ) -> HomePort:
     """One entry; `version` is None where nothing was stored. Raises `StaleVersion`."""
     label = "Year at the home port"
-    with tracked(actor=by, scope=job.scope, label=label, action="wiring.energy") as change:
+    with tracked(actor=by, scope=job.scope, label=label, action="wiring.change") as change:
         port = HomePort.objects.filter(job=job).first()
         if (port.version if port else None) != version:
             raise StaleVersion(port)

@@ -76,7 +76,15 @@ def _run(inputs: YearInputs, draws: int) -> dict[str, Any]:
     return {
         "months": [asdict(month) for month in base.months],
         "tried": tried,
-        "states": list(inputs.states),
+        "profiles": [
+            {
+                "name": one.name,
+                "states": list(one.states),
+                "days_per_week": one.days_per_week,
+                "months": sorted(one.months),
+            }
+            for one in inputs.profiles
+        ],
         "use_ah_day": base.use_ah_day,
         "capacity_ah": law.capacity_ah,
         "floor": law.floor,

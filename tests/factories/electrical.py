@@ -1,6 +1,6 @@
 """Electrical parts, a small wired vessel, and lines that put parts into it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -19,6 +19,8 @@ from catalogue.models import (
     SwitchData,
 )
 from catalogue.models.electrical_data import TerminalData
+from electrical.day_plans import add_profile
+from electrical.models import UseProfile
 from fitout.jobs.models import Job, Line
 from fitout.jobs.sheet.adding import Details, add_part
 from fitout.kit.models import User
@@ -209,6 +211,13 @@ def stock_catalogue() -> None:
 def put(job: Job, part: Part, zone: str, *, by: User, quantity: int = 1) -> Line:
     details = Details(quantity=Decimal(quantity))
     return add_part(job, zone_of(job, zone), part, by=by, details=details)
+
+
+def set_day(job: Job, hours: Mapping[str, Decimal], by: User) -> UseProfile:
+    """One use profile all year, state after state in the order given."""
+    UseProfile.objects.filter(job=job).delete()
+    states = [state for state, count in hours.items() for _ in range(int(count))]
+    return add_profile(job, by=by, name="Day", states=states)
 
 
 def make_small_vessel(by: User, *, loads: Iterable[tuple[Part, str]] = ()) -> Job:

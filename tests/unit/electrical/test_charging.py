@@ -8,7 +8,6 @@ from catalogue.models import ChargingSourceData, Part
 from electrical.check import check
 from electrical.core.energy.autonomy import AutonomyVerdict
 from electrical.core.findings import Severity
-from electrical.day_plans import set_day_plan
 from electrical.energy_page import ChargeLine, EnergyPage
 from electrical.facts import load_facts
 from electrical.models import Circuit, CircuitDevice, CircuitRole, Device, OperatingState
@@ -23,6 +22,7 @@ from tests.factories.electrical import (
     make_load,
     make_small_vessel,
     put,
+    set_day,
 )
 
 pytestmark = pytest.mark.django_db
@@ -43,7 +43,7 @@ def vessel(by: User, *parts: Part, capacity_ah: str = "400") -> Job:
         put(job, part, "EW", by=by)
     wire_up(job, by)
     hours = dict.fromkeys(OperatingState.values, Decimal(0))
-    set_day_plan(job, hours | {"under_way_day": Decimal(2), "at_anchor": Decimal(22)}, by)
+    set_day(job, hours | {"under_way_day": Decimal(2), "at_anchor": Decimal(22)}, by)
     return job
 
 
@@ -158,7 +158,7 @@ def test_the_year_runs_with_the_same_current_and_says_why(by: User) -> None:
 def at_work(job: Job, by: User) -> None:
     hours = dict.fromkeys(OperatingState.values, Decimal(0))
     day = {"under_way_day": Decimal(2), "working": Decimal(4), "at_anchor": Decimal(18)}
-    set_day_plan(job, hours | day, by)
+    set_day(job, hours | day, by)
 
 
 def test_an_idling_alternator_spares_less_for_the_charger(by: User) -> None:

@@ -8,7 +8,7 @@ from catalogue.models import BatteryData, InverterData
 from electrical import circuits
 from electrical.check import check
 from electrical.core.findings import Severity
-from electrical.day_plans import set_day_plan, set_duties
+from electrical.day_plans import set_duties
 from electrical.energy_page import EnergyPage
 from electrical.models import Circuit, Device, OperatingState
 from electrical.needs import needs
@@ -21,6 +21,7 @@ from tests.factories.electrical import (
     make_small_vessel,
     make_terminal,
     put,
+    set_day,
     usual_loads,
 )
 from tests.factories.jobs import make_part
@@ -45,14 +46,14 @@ def job(by: User) -> Job:
 
 def test_use_is_current_times_duty_times_hours(job: Job, by: User) -> None:
     # 4 A × 0.25 × 24 h = 24 Ah; 100 Ah AGM, half of it usable: 50 / 24 days.
-    set_day_plan(job, AT_ANCHOR_ALL_DAY, by)
+    set_day(job, AT_ANCHOR_ALL_DAY, by)
     energy = check(job).energy
     assert energy.balance.use_ah == pytest.approx(24.0)
     assert energy.autonomy.days == pytest.approx(50 / 24)
 
 
 def test_the_working_of_the_day_says_how_and_where_from(job: Job, by: User) -> None:
-    set_day_plan(job, AT_ANCHOR_ALL_DAY, by)
+    set_day(job, AT_ANCHOR_ALL_DAY, by)
     checked = check(job)
     page = EnergyPage(checked.facts, checked.energy)
     steps = {step.name: step for step in page.steps}
@@ -68,7 +69,7 @@ def test_the_working_of_the_day_says_how_and_where_from(job: Job, by: User) -> N
 
 def test_a_small_use_is_not_shown_as_none(by: User) -> None:
     job = make_small_vessel(by, loads=[(make_load("Monitor", current_a="0.01", duty="0.1"), "HM")])
-    set_day_plan(job, AT_ANCHOR_ALL_DAY, by)
+    set_day(job, AT_ANCHOR_ALL_DAY, by)
     checked = check(job)
     row = EnergyPage(checked.facts, checked.energy).rows[0]
     assert row.current == "0.01\N{NO-BREAK SPACE}A"
@@ -89,7 +90,7 @@ def test_of_batteries_with_other_limits_the_one_that_asks_for_more_counts(by: Us
 
 
 def test_the_makers_usable_part_and_efficiency_prevail(job: Job, by: User) -> None:
-    set_day_plan(job, AT_ANCHOR_ALL_DAY, by)
+    set_day(job, AT_ANCHOR_ALL_DAY, by)
     BatteryData.objects.update(usable_pct=Decimal(60), charge_efficiency_pct=Decimal(95))
     energy = check(job).energy
     assert energy.autonomy.usable_ah == pytest.approx(60.0)
@@ -133,7 +134,7 @@ def test_an_inverter_is_wired_for_its_lowest_input(by: User) -> None:
 
 
 def test_a_duty_set_for_the_device_counts_instead(job: Job, by: User) -> None:
-    set_day_plan(job, AT_ANCHOR_ALL_DAY, by)
+    set_day(job, AT_ANCHOR_ALL_DAY, by)
     check(job)
     fridge = Device.objects.get(job=job, name="Fridge")
     set_duties(fridge, {"at_anchor": Decimal("0.5")}, by)
@@ -143,17 +144,12 @@ def test_a_duty_set_for_the_device_counts_instead(job: Job, by: User) -> None:
 
 
 def test_fewer_days_than_asked_for_need_attention(job: Job, by: User) -> None:
-    set_day_plan(job, AT_ANCHOR_ALL_DAY, by)
+    set_day(job, AT_ANCHOR_ALL_DAY, by)
     Job.objects.filter(pk=job.pk).update(autonomy_asked_days=Decimal("3"))
     job.refresh_from_db()
     energy = check(job).energy
     assert energy.severity is Severity.ATTENTION
     assert "do not meet the 3 days" in energy.sentence
-
-
-def test_a_day_of_other_than_24_hours_is_refused(job: Job, by: User) -> None:
-    with pytest.raises(ValueError, match="must be 24 h"):
-        set_day_plan(job, {**AT_ANCHOR_ALL_DAY, "shore": Decimal(1)}, by)
 
 
 def test_an_engine_start_is_no_use_of_the_house_battery(job: Job, by: User) -> None:

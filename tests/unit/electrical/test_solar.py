@@ -8,12 +8,12 @@ from catalogue.models import Part, RegulatorData, SolarPanelData
 from electrical.check import check
 from electrical.core.findings import Finding, Severity
 from electrical.core.tables import voc_cold
-from electrical.day_plans import set_day_plan, set_home_port
+from electrical.day_plans import set_home_port
 from electrical.models import OperatingState
 from electrical.wiring.wire_up import wire_up
 from fitout.jobs.models import Job
 from fitout.kit.models import Role, User
-from tests.factories.electrical import make_load, make_small_vessel, put
+from tests.factories.electrical import make_load, make_small_vessel, put, set_day
 from tests.factories.jobs import make_part
 from tests.factories.people import make_user
 
@@ -104,7 +104,7 @@ def test_the_sun_brings_amp_hours_back(by: User) -> None:
     # 120 W × 2.5 kWh/m² a day × 0.75 ÷ 12 V = 18.75 Ah delivered; AGM gives 90 % of it back.
     job = wired(by, make_panel(), make_regulator())
     hours = dict.fromkeys(OperatingState.values, Decimal(0)) | {"at_anchor": Decimal(24)}
-    set_day_plan(job, hours, by)
+    set_day(job, hours, by)
     assert check(job).energy.autonomy.days_with_charging is None
     set_home_port(job, by=by, irradiation_kwh_m2_day=Decimal("2.5"))
     energy = check(job).energy

@@ -9,22 +9,22 @@ import pytest
 
 from catalogue.models import BatteryData, Part, RegulatorData
 from electrical.check import check
-from electrical.day_plans import set_day_plan, set_home_port
+from electrical.day_plans import add_profile, set_duties, set_home_port
 from electrical.demo import AIR_BY_MONTH, SUN_BY_MONTH
 from electrical.devices import tell
 from electrical.facts import load_facts
-from electrical.models import Device, HomePort, OperatingState, WorkStatus
+from electrical.models import Device, HomePort, OperatingState, UseProfile, WorkStatus
 from electrical.wiring.wire_up import wire_up
 from electrical.worked_out import CannotWorkOut
 from electrical.year import running
 from electrical.year.drawing import band, chances
-from electrical.year.inputs import YearInputs, hours_of_day, inputs_of
+from electrical.year.inputs import YearInputs, inputs_of
 from electrical.year.page import YearPage, percent
 from electrical.year.ports import months_of, set_year
 from fitout.jobs.models import Job
 from fitout.kit.models import AuditEntry, StaleVersion, User
 from fitout.kit.undo import undo
-from tests.factories.electrical import make_load, make_small_vessel, put
+from tests.factories.electrical import make_load, make_small_vessel, put, set_day
 from tests.unit.electrical.test_solar import make_panel, make_regulator
 
 pytestmark = pytest.mark.django_db
@@ -48,7 +48,7 @@ def job(by: User) -> Job:
     job = make_small_vessel(by, loads=loads)
     wire_up(job, by)
     hours = dict.fromkeys(OperatingState.values, Decimal(0)) | {"at_anchor": Decimal(24)}
-    set_day_plan(job, hours, by)
+    set_day(job, hours, by)
     return job
 
 
@@ -69,21 +69,41 @@ def inputs(job: Job) -> YearInputs:
 # What it is worked out from.
 
 
-def test_the_hours_of_a_day_are_whole_and_rest_lies_around_the_work() -> None:
-    states = hours_of_day({"idle": 12.0, "under_way_day": 2.4, "working": 1.1, "at_anchor": 8.5})
-    assert len(states) == 24
-    assert (states.count("under_way_day"), states.count("working")) == (2, 1)
-    assert states[0] == states[-1] == "idle"
-    assert states[10] == "under_way_day"
-
-
-def test_rounding_to_hours_leaves_the_days_use_as_it_is(job: Job, by: User) -> None:
-    hours = dict.fromkeys(OperatingState.values, Decimal(0))
-    hours |= {"at_anchor": Decimal("21.5"), "under_way_day": Decimal("2.5")}
-    set_day_plan(job, hours, by)
+def test_a_change_of_how_often_a_profile_comes_shows_in_the_stamp(job: Job, by: User) -> None:
     with_port(job, by)
-    day_ah = check(job).energy.balance.use_ah
-    assert running.run(inputs(job), draws=4)["use_ah_day"] == pytest.approx(day_ah)
+    before = inputs(job).stamp
+    row = UseProfile.objects.get(job=job)
+    row.days_per_week = Decimal(4)
+    row.save()
+    assert inputs(job).stamp != before
+
+
+def test_the_year_is_drawn_from_the_mix_of_profiles(job: Job, by: User) -> None:
+    """24 Ah at anchor five days a week, nothing on the other two from May to September."""
+    with_port(job, by)
+    UseProfile.objects.filter(job=job).update(days_per_week=Decimal(5))
+    add_profile(
+        job, by=by, name="Away", states=("idle",) * 24, days_per_week=Decimal(2), season=(5, 9)
+    )
+    duties = {state: Decimal(0) for state in OperatingState.values} | {"at_anchor": Decimal("0.25")}
+    set_duties(Device.objects.get(job=job, name="Fridge"), duties, by)
+    found = running.run(inputs(job), draws=4)
+    use = [month["use_ah_day"] for month in found["months"]]
+    assert use[0] == pytest.approx(24.0)
+    assert use[6] == pytest.approx(24.0 * 5 / 7)
+    assert [one["name"] for one in found["profiles"]] == ["Day", "Away"]
+
+
+def test_a_month_without_a_profile_is_named_with_the_place_to_tell_it(job: Job, by: User) -> None:
+    with_port(job, by)
+    UseProfile.objects.filter(job=job).update(first_month=3, last_month=11)
+    (gap,) = inputs(job).gaps
+    assert (gap.words, gap.is_use) == (
+        "Use profile that holds in January, February, December",
+        True,
+    )
+    with pytest.raises(CannotWorkOut, match="Use profile that holds in January"):
+        running.run(inputs(job))
 
 
 def test_each_missing_figure_is_named_with_the_place_to_tell_it(job: Job, by: User) -> None:
@@ -103,7 +123,7 @@ def test_a_change_shows_in_the_stamp(job: Job, by: User) -> None:
     with_port(job, by)
     before = inputs(job).stamp
     assert inputs(job).stamp == before
-    set_day_plan(job, dict.fromkeys(OperatingState.values, Decimal(0)) | {"idle": Decimal(24)}, by)
+    set_day(job, dict.fromkeys(OperatingState.values, Decimal(0)) | {"idle": Decimal(24)}, by)
     assert inputs(job).stamp != before
 
 
@@ -132,7 +152,7 @@ def test_days_without_sun_agree_with_the_sum_by_hand(by: User) -> None:
     job = make_small_vessel(by, loads=[(fridge, "HM")])
     wire_up(job, by)
     hours = dict.fromkeys(OperatingState.values, Decimal(0)) | {"at_anchor": Decimal(24)}
-    set_day_plan(job, hours, by)
+    set_day(job, hours, by)
     with_port(job, by)
     energy = check(job).energy
     usable_ah = energy.autonomy.usable_ah

@@ -10,7 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from electrical import cautions
-from electrical.models import Circuit, DayPlan, Device, HomePort
+from electrical.models import Circuit, Device, HomePort
 from electrical.wiring.wire_up import wire_up
 from fitout.jobs.models import Job
 from fitout.kit.models import User
@@ -292,18 +292,6 @@ def test_a_battery_is_told_to_be_held_down(job: Job, estimator_client: Client) -
 
 
 # Energy.
-
-
-def test_the_day_must_have_24_hours(job: Job, estimator_client: Client) -> None:
-    hours = {"under_way_day": "3", "under_way_night": "1", "at_anchor": "21"}
-    rest = {"working": "0", "engine_start": "0", "shore": "0", "idle": "0"}
-    response = estimator_client.post(url(job, "day_plan"), hours | rest)
-    assert response.status_code == 422
-    assert "The hours add up to 25 h; a day has 24 h." in response.content.decode()
-    assert not DayPlan.objects.exists()
-    response = estimator_client.post(url(job, "day_plan"), hours | rest | {"at_anchor": "20"})
-    assert response.status_code == 303
-    assert DayPlan.objects.get(job=job, state="at_anchor").hours == 20
 
 
 def test_a_device_may_be_on_for_another_share_of_the_time(

@@ -9,13 +9,12 @@ from bs4 import BeautifulSoup
 from django.test import Client
 from django.urls import reverse
 
-from electrical.day_plans import set_day_plan
 from electrical.models import EnergyYear, HomePort, OperatingState
 from electrical.wiring.wire_up import wire_up
 from electrical.year import running
 from fitout.jobs.models import Job
 from fitout.kit.models import User
-from tests.factories.electrical import make_load, make_small_vessel
+from tests.factories.electrical import make_load, make_small_vessel, set_day
 from tests.unit.electrical.test_year import MONTHS
 
 pytestmark = pytest.mark.django_db
@@ -29,7 +28,7 @@ def job(estimator: User, monkeypatch: pytest.MonkeyPatch) -> Job:
     Job.objects.filter(pk=job.pk).update(stage="in_build")
     wire_up(job, estimator)
     hours = dict.fromkeys(OperatingState.values, Decimal(0)) | {"at_anchor": Decimal(24)}
-    set_day_plan(job, hours, estimator)
+    set_day(job, hours, estimator)
     return job
 
 
@@ -122,7 +121,7 @@ def test_it_says_how_the_year_is_worked_out_and_where_each_step_is_from(
 ) -> None:
     soup = shown(estimator_client, url(run))
     rows = soup.select("#year .working-steps tbody tr")
-    assert len(rows) == 4
+    assert len(rows) == 5
     assert [row.text for row in rows if not all(cell.text for cell in row.select("th, td"))] == []
     ticks = [text.get_text() for text in soup.select("svg.chart text")]
     assert "25\N{NO-BREAK SPACE}%" in ticks
@@ -132,7 +131,7 @@ def test_it_says_how_the_year_is_worked_out_and_where_each_step_is_from(
 def test_a_change_since_is_told(run: Job, estimator: User, estimator_client: Client) -> None:
     assert "was changed since" not in shown(estimator_client, url(run)).text
     hours = dict.fromkeys(OperatingState.values, Decimal(0)) | {"idle": Decimal(24)}
-    set_day_plan(run, hours, estimator)
+    set_day(run, hours, estimator)
     assert "was changed since" in shown(estimator_client, url(run)).text
 
 
