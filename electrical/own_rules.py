@@ -17,7 +17,7 @@ from electrical.core.findings import (
 from electrical.core.status import NO_SOURCE
 from electrical.facts import Facts, record_of
 from electrical.models import Circuit, CircuitRole, Device
-from electrical.solar_rules import MAKER, cold_strings, regulator_inputs
+from electrical.solar_rules import MAKER, areas, cold_strings, regulator_inputs
 from electrical.wiring.loads import HEAVY_A
 from electrical.wiring.offer import kinds_at, maker_limits_a
 from electrical.wiring.planning import planned
@@ -35,6 +35,7 @@ def own_findings(facts: Facts, runs: Mapping[int, Run]) -> tuple[Finding, ...]:
         *_makers_fuses(facts),
         *cold_strings(facts),
         *regulator_inputs(facts),
+        *areas(facts),
     )
 
 

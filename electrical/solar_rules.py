@@ -6,13 +6,15 @@ from catalogue.models import PartKind, RegulatorData, SolarPanelData
 from electrical.core.energy.solar import Panels, Regulator, cold_string
 from electrical.core.errors import BadInput, OutOfTable
 from electrical.core.findings import Finding, Remedy, RemedyKind, Severity, Subject, SubjectKind
-from electrical.core.status import Clause, SourceStatus
+from electrical.core.status import NO_SOURCE, Clause, SourceStatus
 from electrical.core.tables import voc_cold
 from electrical.facts import Facts, record_of
 from electrical.models import Circuit, Device
 
 RULE_ID, TITLE = "cold-string", "Panel voltage on the coldest morning"
 INPUT_ID, INPUT_TITLE = "regulator-input", "Panel current into the regulator"
+#: Best cells in full sun, rounded up. Common practice, no source.
+MOST_W_M2 = 250
 MAKER = Clause(source="maker's data in the catalogue", clause="", status=SourceStatus.SECOND_HAND)
 OWN_COEFFICIENT = Clause(
     source="coefficient of the panel's maker", clause="", status=SourceStatus.SECOND_HAND
@@ -40,6 +42,28 @@ def regulator_inputs(facts: Facts) -> Iterator[Finding]:
         ]
         if isinstance(record, RegulatorData) and panels:
             yield _input_judged(regulator, record, sum(float(panel.isc_a) for panel in panels))
+
+
+def areas(facts: Facts) -> Iterator[Finding]:
+    """More power than a square metre can give is a slip of the pen in the catalogue."""
+    for panel in facts.of_kind(PartKind.SOLAR_PANEL):
+        record = record_of(panel)
+        density = record.density_w_m2 if isinstance(record, SolarPanelData) else None
+        if density is None or density <= MOST_W_M2:
+            continue
+        name = f"{panel.label} {panel.name}"
+        yield Finding(
+            rule_id="panel-area",
+            title="Power of a panel against its area",
+            severity=Severity.ATTENTION,
+            subject=Subject(kind=SubjectKind.SOURCE, id=str(panel.pk), label=name),
+            message=f"{name} would give {density:.0f} W from a square metre; no panel gives more "
+            f"than {MOST_W_M2} W. Put its power or its area right in the catalogue.",
+            clause=NO_SOURCE,
+            value=float(density),
+            limit=float(MOST_W_M2),
+            unit="W/m²",
+        )
 
 
 def _input_judged(regulator: Device, record: RegulatorData, current_a: float) -> Finding:

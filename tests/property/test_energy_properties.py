@@ -15,6 +15,7 @@ from electrical.core.energy.drawn_days import draw_days
 from electrical.core.energy.profiles import UseProfile, day_by_hour, shares_by_month
 from electrical.core.energy.radiation import shape_of_days
 from electrical.core.energy.sun import position
+from electrical.core.energy.sunshine import PanelDay, day_on_panel_kwh_m2, slope_gain
 from electrical.core.energy.weather import clearness_spread, draw_clearness
 from electrical.core.energy.year import YearResult, more_battery, more_panels, run_year
 from electrical.core.sources import Chemistry
@@ -298,3 +299,32 @@ def test_a_mix_is_no_better_than_its_best_days_and_no_worse_than_its_worst(
     alone = zip(chances(idle), chances(idle, used), chances(used), strict=True)
     assert all(best <= mixed <= worst for best, mixed, worst in alone)
     assert chances(used, replace(used, days_per_week=count)) == chances(used)
+
+
+@given(
+    st.integers(1, 365),
+    st.floats(-60, 60),
+    st.floats(0, 90),
+    st.none() | st.floats(0, 359),
+    st.floats(0.05, 0.75),
+)
+def test_a_single_day_without_numpy_is_the_days_of_the_year(
+    day: int, latitude_deg: float, tilt_deg: float, azimuth_deg: float | None, clearness: float
+) -> None:
+    shape = shape_of_days(
+        np.array([float(day)]),
+        latitude_deg=latitude_deg,
+        tilt_deg=tilt_deg,
+        azimuth_deg=azimuth_deg,
+    )
+    flat = clearness * float(shape.above_kwh_m2[0])
+    panel = PanelDay(latitude_deg=latitude_deg, tilt_deg=tilt_deg, azimuth_deg=azimuth_deg)
+    alone = day_on_panel_kwh_m2(panel, day_of_year=float(day), flat_kwh_m2=flat)
+    whole = float(shape.on_panel_kw_m2(np.array([clearness])).sum())
+    assert alone == pytest.approx(whole, rel=1e-9, abs=1e-12)
+
+
+@given(st.lists(st.floats(0.1, 8), min_size=12, max_size=12), st.floats(-60, 60))
+def test_a_flat_panel_has_the_sun_of_the_flat(monthly: list[float], latitude_deg: float) -> None:
+    flat = PanelDay(latitude_deg=latitude_deg, tilt_deg=0.0)
+    assert slope_gain(flat, monthly) == pytest.approx(1.0)

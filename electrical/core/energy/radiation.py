@@ -11,14 +11,14 @@ from electrical.core.energy.sky import (
     sunset_rad,
 )
 from electrical.core.energy.sun import Floats
-from electrical.core.errors import BadInput
+from electrical.core.energy.sunshine import (
+    GROUND_REFLECTION,
+    PanelDay,
+    beam_gain,
+    hour_shapes,
+)
 
 __all__ = ["GROUND_REFLECTION", "DayShape", "shape_of_days"]
-
-GROUND_REFLECTION = 0.10
-"""Part of the light thrown back by open water; common practice, no source."""
-
-_HEADINGS = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,51 +124,20 @@ def shape_of_days(
     .. [1] J. A. Duffie, W. A. Beckman, "Solar Engineering of Thermal Processes",
        3rd ed., equations 2.13.2, 2.13.4 and 2.15.1.
     """
-    if not -66.0 <= latitude_deg <= 66.0:
-        raise BadInput(
-            f"Latitude: {latitude_deg:g} deg is outside -66 to 66 deg.", quantity="latitude"
-        )
-    if not 0.0 <= tilt_deg <= 90.0:
-        raise BadInput(f"Panel tilt: {tilt_deg:g} deg is outside 0 to 90 deg.", quantity="tilt")
+    panel = PanelDay(latitude_deg=latitude_deg, tilt_deg=tilt_deg, azimuth_deg=azimuth_deg)
     declination = declination_rad(day_of_year)
     sunset = sunset_rad(declination, latitude_deg)
     hour_angle = np.radians(15.0 * (np.arange(24) + 0.5 - 12.0))[None, :]
-    above_horizon = np.maximum(np.cos(hour_angle) - np.cos(sunset)[:, None], 0.0)
-    late = np.sin(sunset - np.pi / 3.0)[:, None]
-    total = above_horizon * (0.409 + 0.5016 * late + (0.6609 - 0.4767 * late) * np.cos(hour_angle))
-    tilt = np.radians(tilt_deg)
+    total, sky = hour_shapes(np, sunset[:, None], hour_angle)
+    gain: Floats = beam_gain(
+        np, declination[:, None], hour_angle, latitude_deg, tilt_deg, azimuth_deg
+    )
     return DayShape(
         above_kwh_m2=extraterrestrial_kwh_m2(day_of_year, latitude_deg),
         sunset_rad=sunset,
         total=total / total.sum(axis=1, keepdims=True),
-        sky=above_horizon / above_horizon.sum(axis=1, keepdims=True),
-        beam_gain=_beam_gain(declination, hour_angle, latitude_deg, tilt, azimuth_deg),
-        sky_view=float(0.5 * (1.0 + np.cos(tilt))),
-        ground_view=float(GROUND_REFLECTION * 0.5 * (1.0 - np.cos(tilt))),
+        sky=sky / sky.sum(axis=1, keepdims=True),
+        beam_gain=gain,
+        sky_view=panel.sky_view,
+        ground_view=panel.ground_view,
     )
-
-
-def _beam_gain(
-    declination: Floats,
-    hour_angle: Floats,
-    latitude_deg: float,
-    tilt: float,
-    azimuth_deg: float | None,
-) -> Floats:
-    """Cosine on the panel over cosine on the flat; at most 10 near the horizon."""
-    latitude = np.radians(latitude_deg)
-    dec = declination[:, None]
-    up = np.sin(latitude) * np.sin(dec) + np.cos(latitude) * np.cos(dec) * np.cos(hour_angle)
-    east = -np.cos(dec) * np.sin(hour_angle)
-    north = np.cos(latitude) * np.sin(dec) - np.sin(latitude) * np.cos(dec) * np.cos(hour_angle)
-    headings = (
-        np.arange(_HEADINGS) * 2.0 * np.pi / _HEADINGS
-        if azimuth_deg is None
-        else np.array([np.radians(azimuth_deg)])
-    )
-    facing = np.zeros_like(up)
-    for heading in headings:
-        level = np.sin(heading) * east + np.cos(heading) * north
-        facing += np.maximum(np.cos(tilt) * up + np.sin(tilt) * level, 0.0)
-    gain = facing / len(headings) / np.maximum(up, 1e-3)
-    return np.where(up > 0.0, np.minimum(gain, 10.0), 0.0)

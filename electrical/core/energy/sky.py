@@ -2,7 +2,9 @@
 
 import numpy as np
 
+from electrical.core.energy import sunshine
 from electrical.core.energy.sun import Floats
+from electrical.core.energy.sunshine import MJ_PER_KWH
 from electrical.core.errors import BadInput
 
 __all__ = [
@@ -15,18 +17,6 @@ __all__ = [
     "irradiation_from_sunshine",
     "sunset_rad",
 ]
-
-MJ_PER_KWH = 3.6
-SOLAR_MJ_M2_MIN = 0.0820
-"""Solar constant of FAO-56 [MJ/m2/min]: 1367 W/m2."""
-
-
-def _day_angles(day_of_year: Floats, latitude_deg: float) -> tuple[Floats, Floats, Floats]:
-    """Declination and sunset angle [rad], and inverse distance of FAO-56 [-]."""
-    year = 2.0 * np.pi * day_of_year / 365.0
-    declination = 0.409 * np.sin(year - 1.39)
-    nearness = 1.0 + 0.033 * np.cos(year)
-    return declination, sunset_rad(declination, latitude_deg), nearness
 
 
 def declination_rad(day_of_year: Floats) -> Floats:
@@ -52,12 +42,8 @@ def declination_rad(day_of_year: Floats) -> Floats:
     .. [1] J. W. Spencer, "Fourier series representation of the position of the sun",
        Search 2 (5), 1971, p. 172.
     """
-    turn = 2.0 * np.pi * (day_of_year - 1.0) / 365.0
-    once = -0.399912 * np.cos(turn) + 0.070257 * np.sin(turn)
-    twice = -0.006758 * np.cos(2.0 * turn) + 0.000907 * np.sin(2.0 * turn)
-    thrice = -0.002697 * np.cos(3.0 * turn) + 0.00148 * np.sin(3.0 * turn)
-    declination: Floats = 0.006918 + once + twice + thrice
-    return declination
+    found: Floats = sunshine.declination(np, day_of_year)
+    return found
 
 
 def sunset_rad(declination: Floats, latitude_deg: float) -> Floats:
@@ -79,8 +65,7 @@ def sunset_rad(declination: Floats, latitude_deg: float) -> Floats:
     -----
     ``cos(ws) = -tan(lat) tan(dec)``, FAO-56 equation 25.
     """
-    cosine = -np.tan(np.radians(latitude_deg)) * np.tan(declination)
-    angle: Floats = np.arccos(np.clip(cosine, -1.0, 1.0))
+    angle: Floats = sunshine.sunset(np, declination, latitude_deg)
     return angle
 
 
@@ -117,11 +102,7 @@ def extraterrestrial_kwh_m2(day_of_year: Floats, latitude_deg: float) -> Floats:
     >>> round(3.6 * float(extraterrestrial_kwh_m2(np.array([246.0]), -20.0)[0]), 1)
     32.2
     """
-    declination, sunset, nearness = _day_angles(day_of_year, latitude_deg)
-    latitude = np.radians(latitude_deg)
-    flat = sunset * np.sin(latitude) * np.sin(declination)
-    flat = flat + np.cos(latitude) * np.cos(declination) * np.sin(sunset)
-    daily: Floats = 24.0 * 60.0 / np.pi * SOLAR_MJ_M2_MIN * nearness * flat / MJ_PER_KWH
+    daily: Floats = sunshine.extraterrestrial(np, day_of_year, latitude_deg)
     return daily
 
 
@@ -144,7 +125,8 @@ def daylight_h(day_of_year: Floats, latitude_deg: float) -> Floats:
     -----
     ``N = 24/pi ws``, FAO-56 equation 34.
     """
-    return 24.0 / np.pi * _day_angles(day_of_year, latitude_deg)[1]
+    fao_declination = 0.409 * np.sin(2.0 * np.pi * day_of_year / 365.0 - 1.39)
+    return 24.0 / np.pi * sunset_rad(fao_declination, latitude_deg)
 
 
 def irradiation_from_sunshine(
@@ -248,9 +230,5 @@ def diffuse_fraction(clearness: Floats, sunset_rad: Floats) -> Floats:
     ----------
     .. [1] D. G. Erbs, S. A. Klein, J. A. Duffie, Solar Energy 28, 1982, pp. 293-302.
     """
-    k = clearness
-    winter = 1.0 + k * (-0.2727 + k * (2.4495 + k * (-11.9514 + 9.3879 * k)))
-    winter = np.where(k < 0.715, winter, 0.143)
-    rest = 1.0 + k * (0.2832 + k * (-2.5557 + 0.8448 * k))
-    rest = np.where(k < 0.722, rest, 0.175)
-    return np.where(sunset_rad <= np.radians(81.4), winter, rest)
+    fraction: Floats = sunshine.diffuse(np, clearness, sunset_rad)
+    return fraction

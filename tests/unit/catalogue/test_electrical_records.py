@@ -172,5 +172,35 @@ def test_a_dcdc_charger_has_its_lowest_input_below_its_input() -> None:
         nominal_v="12", output_a="30",
     )  # fmt: skip
     assert refused(charger)["input_min_v"] == [
-        "Lowest input voltage: 13.0 V is above input voltage (12.0 V)."
+        "Lowest input voltage: 13 V is above input voltage (12 V)."
+    ]
+
+
+def test_a_panel_has_its_power_or_what_to_find_it_from() -> None:
+    untold = SolarPanelData(part=part_of("solar_panel"), voc_v="22", isc_a="7", area_m2="0.6")
+    assert refused(untold)["power_w"] == [
+        "Rated power: give it, or both area and efficiency to find it from."
+    ]
+    found = SolarPanelData(
+        part=part_of("solar_panel"), voc_v="22", isc_a="7", area_m2="0.6", efficiency_pct="20"
+    )
+    found.clean_fields(exclude=["part"])
+    found.clean()
+    assert found.rated_w == 120
+    shown = {row.label: f"{row.text} {row.unit}" for row in found.rows()}
+    assert shown["power found from area and efficiency, at 1000 W/m²"] == "120 W"
+    assert shown["rated power of one square metre"] == "200 W/m²"
+
+
+def test_a_power_that_is_not_area_times_efficiency_is_refused() -> None:
+    panel = SolarPanelData(
+        part=part_of("solar_panel"),
+        power_w="180",
+        voc_v="22",
+        isc_a="11",
+        area_m2="0.6",
+        efficiency_pct="20",
+    )
+    assert refused(panel)["power_w"] == [
+        "Rated power: 180 W does not agree with 0.6 m² × 20 % × 1000 W/m² = 120.0 W."
     ]

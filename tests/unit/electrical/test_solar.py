@@ -6,11 +6,14 @@ import pytest
 
 from catalogue.models import Part, RegulatorData, SolarPanelData
 from electrical.check import check
+from electrical.core.energy.sunshine import PanelDay, slope_gain
 from electrical.core.findings import Finding, Severity
 from electrical.core.tables import voc_cold
 from electrical.day_plans import set_home_port
-from electrical.models import OperatingState
+from electrical.devices import tell
+from electrical.models import HomePort, OperatingState
 from electrical.wiring.wire_up import wire_up
+from electrical.year.ports import set_year
 from fitout.jobs.models import Job
 from fitout.kit.models import Role, User
 from tests.factories.electrical import make_load, make_small_vessel, put, set_day
@@ -136,3 +139,58 @@ def test_panels_give_their_regulator_no_more_current_than_it_stands(
     assert found.severity is severity
     assert found.value == (None if max_input_a is None else 14.0)
     assert not max_input_a or "up to 14.0 A in a short" in found.message
+
+
+def sloped(by: User, *, latitude_deg: Decimal | None = Decimal(50)) -> Job:
+    job = wired(by, make_panel(), make_regulator())
+    put(job, Part.objects.get(kind="solar_panel"), "RF", by=by)
+    set_home_port(job, by=by, irradiation_kwh_m2_day=Decimal("2.5"))
+    months = {month: (Decimal(3), Decimal(10)) for month in range(1, 13)}
+    port = HomePort.objects.get(job=job)
+    set_year(
+        job, by=by, version=port.version, latitude_deg=latitude_deg, source="Table", months=months
+    )
+    panel = job.devices.filter(kind="solar_panel").order_by("pk").first()
+    assert panel is not None
+    tell(panel, by=by, version=panel.version, tilt_deg=40, facing_deg=180)
+    return job
+
+
+def test_the_mean_day_has_the_sun_on_the_slope_as_the_year(by: User) -> None:
+    """One of two alike panels at 40° to the south: the mean of its gain and of the flat's 1."""
+    checked = check(sloped(by))
+    (solar,) = [one for one in checked.energy.charging if one.charger.charger_id == "solar"]
+    stands = PanelDay(latitude_deg=50.0, tilt_deg=40.0, azimuth_deg=180.0)
+    gain = (slope_gain(stands, [3.0] * 12) + 1.0) / 2.0
+    assert gain > 1.05
+    assert solar.charger.irradiation_kwh_m2_day == pytest.approx(2.5 * gain)
+    assert f"× {gain:.3g} for how the panels stand, month by month as in the year" in solar.why
+
+
+def test_a_slope_without_a_latitude_is_left_out_and_said_so(by: User) -> None:
+    checked = check(sloped(by, latitude_deg=None))
+    (solar,) = [one for one in checked.energy.charging if one.charger.charger_id == "solar"]
+    assert solar.charger.irradiation_kwh_m2_day == pytest.approx(2.5)
+    assert "slopes left out until latitude and sun of twelve months are told" in solar.why
+
+
+def test_power_that_is_not_told_is_found_from_area_and_efficiency(by: User) -> None:
+    panel = make_panel()
+    SolarPanelData.objects.filter(part=panel).update(
+        power_w=None, area_m2=Decimal("0.6"), efficiency_pct=Decimal(20)
+    )
+    job = wired(by, panel, make_regulator())
+    set_home_port(job, by=by, irradiation_kwh_m2_day=Decimal("2.5"))
+    (solar,) = [o for o in check(job).energy.charging if o.charger.charger_id == "solar"]
+    assert solar.charger.peak_w == pytest.approx(120.0)
+
+
+@pytest.mark.parametrize(("area_m2", "is_found"), [("0.48", False), ("0.47", True)])
+def test_more_power_than_an_area_can_give_is_a_finding(
+    by: User, area_m2: str, is_found: bool
+) -> None:
+    panel = make_panel()
+    SolarPanelData.objects.filter(part=panel).update(area_m2=Decimal(area_m2))
+    found = [f for f in check(wired(by, panel, make_regulator())).own if f.rule_id == "panel-area"]
+    assert bool(found) is is_found
+    assert all("no panel gives more than 250 W" in one.message for one in found)
