@@ -52,12 +52,21 @@ class Estimate:
     cost: Decimal
     sell: Decimal
     optional_h: Decimal
-    without_trade_h: Decimal
+    without_trade: tuple[SheetLine, ...]
+
+    @property
+    def without_trade_h(self) -> Decimal:
+        return sum((line.labour_h_total for line in self.without_trade), ZERO)
 
     @property
     def conditions_h(self) -> Decimal:
         """Hours that conditions add to the standard time."""
         return self.hours - self.standard_h
+
+
+def lines_without_rate(sheet: PricedSheet) -> tuple[SheetLine, ...]:
+    """Lines, options too, whose hours no trade's rate prices: they would be done for nothing."""
+    return tuple(line for line in sheet.lines if line.labour_h_total and line.trade_id is None)
 
 
 def estimate(sheet: PricedSheet) -> Estimate:
@@ -75,10 +84,7 @@ def estimate(sheet: PricedSheet) -> Estimate:
         cost=sum((row.cost for row in counted), ZERO),
         sell=sum((row.sell for row in counted), ZERO),
         optional_h=sum((row.hours for row in rows if not row.is_counted), ZERO),
-        without_trade_h=sum(
-            (line.labour_h_total for line in sheet.lines if line.counts and line.trade_id is None),
-            ZERO,
-        ),
+        without_trade=lines_without_rate(sheet),
     )
 
 

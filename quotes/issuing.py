@@ -14,8 +14,10 @@ from fitout.jobs.sheet import SheetLine
 from fitout.kit import documents
 from fitout.kit.audit import record
 from fitout.kit.models import Audience, Document, User
+from fitout.kit.money import quantity_text
 from quotes import payment_plan
 from quotes.access import OPEN_STAGES
+from quotes.estimate import lines_without_rate
 from quotes.models import PaymentStage, QuoteLine, Revision, RevisionStatus
 from quotes.pricing import split_by_shares
 from quotes.sheet_rows import PricedSheet, priced_sheet
@@ -44,7 +46,15 @@ def reasons_not_to_issue(sheet: PricedSheet) -> list[str]:
         payment_plan.parse(sheet.terms.payment_plan)
     except payment_plan.BadPlan as trouble:
         reasons.append(str(trouble))
-    return reasons
+    return reasons + [_without_rate(line) for line in lines_without_rate(sheet)]
+
+
+def _without_rate(line: SheetLine) -> str:
+    return (
+        f"{line.code} {line.description}: {quantity_text(line.labour_h_total, 2)} h without a "
+        "trade, so no rate prices them. Choose its trade, or set its standard time to 0 where "
+        "its price covers the work."
+    )
 
 
 @transaction.atomic

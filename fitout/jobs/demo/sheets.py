@@ -6,7 +6,7 @@ from collections import defaultdict
 from decimal import Decimal
 from typing import Any
 
-from catalogue.models import Condition, Kit, LabourOperation, Part, Supplier
+from catalogue.models import Condition, Kit, LabourOperation, Part, Supplier, Trade
 from fitout.jobs import sheet
 from fitout.jobs.models import Job, Line
 
@@ -25,6 +25,7 @@ class SheetLoader:
         self.operations = {one.code: one for one in LabourOperation.objects.all()}
         self.suppliers = {one.code: one for one in Supplier.objects.all()}
         self.conditions = {one.code: one for one in Condition.objects.all()}
+        self.trades = {one.code: one for one in Trade.objects.all()}
         self.last: Line | None = None
         self.placed: dict[str, int] = defaultdict(int)
 
@@ -79,6 +80,7 @@ class SheetLoader:
             description=row.description,
             amount=row.amount or Decimal(0),
             by=self.by,
+            trade=self.trades[row.item] if row.item else None,
             details=self._details(row),
         )
 
@@ -87,7 +89,8 @@ class SheetLoader:
             self.job,
             self.zones[row.zone],
             description=row.description,
-            part=self.parts[row.item] if row.item else None,
+            part=self.parts.get(row.item),
+            trade=None if row.item in self.parts else self.trades.get(row.item),
             by=self.by,
             details=self._details(row),
         )

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -8,7 +9,7 @@ from catalogue.models import Condition, Kit, LabourOperation, Part, Supplier, Tr
 from fitout.jobs.models import Choice, Job, Line, LineKind, Zone
 from fitout.jobs.sheet import Details
 from fitout.kit.forms import Form, ModelForm, NumberField
-from fitout.kit.money import symbol_of
+from fitout.kit.money import NARROW, quantity_text, symbol_of
 
 MOST = 10_000_000
 UNIT_WORDS: dict[str, str] = dict(Unit.choices)
@@ -17,6 +18,15 @@ EX_VAT = f"{symbol_of()} ex VAT"
 
 def quantity_field(**options: Any) -> NumberField:
     return NumberField(label="Quantity", min_value="0.01", max_value=100_000, **options)
+
+
+def need_a_trade(form: forms.BaseForm, hours: Decimal | None, trade: Trade | None) -> None:
+    """Hours are priced by the rate of a trade; without one they would be given away."""
+    if hours and trade is None and "trade" in form.fields and "trade" not in form.errors:
+        form.add_error(
+            "trade",
+            f"Trade: say who does the {quantity_text(hours, 2)}{NARROW}h, so that a rate prices them.",
+        )
 
 
 def place_field(axis: str, hint: str) -> NumberField:
@@ -66,6 +76,7 @@ class LineForm(ModelForm):
             "sell_override",
             "override_reason",
             "standard_h",
+            "trade",
             "mass_kg",
             "x_m",
             "y_m",
@@ -90,6 +101,8 @@ class LineForm(ModelForm):
         left_out: set[str] = set()
         if line.kind in (LineKind.PART, LineKind.KIT, LineKind.LABOUR, LineKind.CUSTOMER_SUPPLIED):
             left_out.add("unit_cost")
+        if line.kind in (LineKind.PART, LineKind.KIT, LineKind.LABOUR):
+            left_out.add("trade")
         if line.kind in (LineKind.KIT, LineKind.CUSTOMER_SUPPLIED):
             left_out |= {"sell_override", "override_reason"}
         if line.kind in (LineKind.PART, LineKind.KIT, LineKind.LABOUR):
@@ -99,6 +112,11 @@ class LineForm(ModelForm):
         if line.parent_id is not None:
             left_out |= {"choice", "taken"}
         return left_out
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        need_a_trade(self, cleaned.get("standard_h"), cleaned.get("trade"))
+        return cleaned
 
     def changes(self) -> dict[str, Any]:
         """What the person changed, fit for `sheet.edit`."""
@@ -165,6 +183,15 @@ class WrittenForm(ZonedForm):
     )
     note = forms.CharField(max_length=400, required=False)
 
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        need_a_trade(self, cleaned.get("standard_h"), self.trade_of(cleaned))
+        return cleaned
+
+    def trade_of(self, cleaned: dict[str, Any]) -> Trade | None:
+        trade: Trade | None = cleaned.get("trade")
+        return trade
+
 
 class AddSubcontractForm(WrittenForm):
     supplier = forms.ModelChoiceField(
@@ -197,6 +224,11 @@ class AddSuppliedForm(WrittenForm):
         required=False,
     )
     field_order = ["zone", "description", "part_code", "quantity", "mass_kg", "choice"]
+
+    def trade_of(self, cleaned: dict[str, Any]) -> Trade | None:
+        """Of its part, where none is chosen."""
+        part: Part | None = cleaned.get("part_code")
+        return super().trade_of(cleaned) or (part.trade if part else None)
 
     def clean_part_code(self) -> Part | None:
         code = self.cleaned_data["part_code"].strip()

@@ -126,6 +126,31 @@ def written(job: Job, kind: str, **values: Any) -> dict[str, Any]:
     return {"kind": kind, "zone": zone.pk, "quantity": "1", "description": "Work", **values}
 
 
+@pytest.mark.parametrize(
+    ("kind", "more"),
+    [("provisional", {"amount": "640"}), ("customer", {})],
+)
+def test_hours_of_a_written_line_need_a_trade_to_price_them(
+    estimator_client: Client, job: Job, kind: str, more: dict[str, str]
+) -> None:
+    data = written(job, kind, standard_h="16", **more)
+    response = estimator_client.post(address(job), data)
+    assert response.status_code == 422
+    text = response.content.decode()
+    assert "Trade: say who does the 16\N{NO-BREAK SPACE}h, so that a rate prices them." in text
+    assert not Line.objects.exists()
+    trade = make_trade(code="mechanical")
+    assert estimator_client.post(address(job), data | {"trade": trade.pk}).status_code == 303
+    assert Line.objects.get().trade == trade
+
+
+def test_a_supplied_part_brings_its_trade(estimator_client: Client, job: Job) -> None:
+    part = make_part(code="EN-1")
+    data = written(job, "customer", part_code="EN-1", standard_h="16")
+    assert estimator_client.post(address(job), data).status_code == 303
+    assert Line.objects.get().trade == part.trade
+
+
 def test_written_lines_are_added_without_script(estimator_client: Client, job: Job) -> None:
     welder = make_supplier(name="Skua Welding", is_subcontractor=True)
     trade = make_trade(code="mechanical")

@@ -18,6 +18,7 @@ from tests.factories.jobs import (
     make_kit,
     make_operation,
     make_part,
+    make_trade,
     zone_of,
 )
 
@@ -306,3 +307,18 @@ def test_line_of_another_job_is_not_found(
     other = make_job(estimator)
     wrong = reverse("jobs:line", args=[other.number, line.pk])
     assert estimator_client.post(wrong, data_of(line)).status_code == 404
+
+
+def test_the_trade_of_a_supplied_item_is_chosen_on_its_line(
+    estimator_client: Client, estimator: User, job: Job
+) -> None:
+    line = sheet.add_customer_supplied(
+        job, zone_of(job, "DP"), description="Diesel engine", by=estimator
+    )
+    refused = estimator_client.post(address(line), data_of(line, standard_h="16", trade=""))
+    assert refused.status_code == 422
+    assert "Trade: say who does the 16" in refused.content.decode()
+    trade = make_trade(code="mechanical")
+    data = data_of(line, standard_h="16", trade=trade.pk)
+    assert estimator_client.post(address(line), data).status_code == 303
+    assert Line.objects.get(pk=line.pk).trade == trade

@@ -17,7 +17,7 @@ from fitout.jobs.models import Job, Stage
 from fitout.kit.documents import content_of
 from fitout.kit.models import User
 from quotes.models import Acceptance, JobTerms, MarkUp, Revision
-from tests.factories.jobs import make_job, make_part, zone_of
+from tests.factories.jobs import make_job, make_part, make_trade, zone_of
 
 SECRET_COST = "317.61"
 
@@ -272,9 +272,9 @@ def test_hours_without_a_trade_are_told_beside_the_estimate(
     estimator_client: Client, estimator: User, job: Job
 ) -> None:
     page = reverse("quotes:estimate", args=[job.number])
-    assert "without a trade" not in estimator_client.get(page).content.decode()
+    assert "no rate prices" not in estimator_client.get(page).content.decode()
     details = sheet.Details(standard_h=Decimal(12))
-    sheet.add_provisional(
+    line = sheet.add_provisional(
         job,
         zone_of(job, "HM"),
         amount=Decimal(640),
@@ -282,8 +282,29 @@ def test_hours_without_a_trade_are_told_beside_the_estimate(
         by=estimator,
         details=details,
     )
-    text = estimator_client.get(page).content.decode()
-    assert "<b>12 h</b> more stand on lines without a trade" in text
+    told = estimator_client.get(page).content.decode()
+    assert "Hours no rate prices" in told
+    assert reverse("jobs:line", args=[job.number, line.pk]) in told
+
+
+def test_a_quote_does_not_leave_hours_out_in_silence(
+    estimator_client: Client, estimator: User, job: Job
+) -> None:
+    line = sheet.add_customer_supplied(
+        job,
+        zone_of(job, "HB"),
+        description="Diesel engine",
+        by=estimator,
+        details=sheet.Details(standard_h=Decimal(16)),
+    )
+    issuing = reverse("quotes:issue", args=[job.number])
+    page = estimator_client.post(issuing, follow=True).content.decode()
+    assert "Diesel engine: 16 h without a trade, so no rate prices them." in page
+    assert not Revision.objects.exists()
+    mechanical = make_trade(code="mechanical", sell_per_h="56")
+    sheet.edit(line, by=estimator, version=line.version, trade=mechanical)
+    # 16 h × 56.00 = 896.00, above the pump at 412.89
+    assert issue(estimator_client, job).net_total == Decimal("1308.89")
 
 
 def test_the_customer_is_not_asked_again_once_they_accepted(
