@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from catalogue.models import LabourOperation
 from catalogue.models.parts import Unit
 from fitout.jobs.models import Job, Stage
 from fitout.jobs.sheet import SheetLine
@@ -23,6 +24,7 @@ from quotes.pricing import split_by_shares
 from quotes.sheet_rows import PricedSheet, priced_sheet
 
 UNITS = dict(Unit.choices)
+WORK_UNITS = {"piece": "pc", "metre": "m", "m²": "m²", "set": "set", "pair": "pair"}
 
 
 class CannotIssue(Exception):
@@ -116,6 +118,7 @@ def _tax_row(row: object) -> dict[str, str]:
 
 
 def _freeze_lines(revision: Revision, sheet: PricedSheet) -> None:
+    worked_by = _units_of_work(sheet)
     zone_names = dict(revision.job.vessel.zones.values_list("code", "name"))
     QuoteLine.objects.bulk_create(
         QuoteLine(
@@ -128,7 +131,7 @@ def _freeze_lines(revision: Revision, sheet: PricedSheet) -> None:
             kind=line.kind,
             description=line.description,
             quantity=line.quantity,
-            unit=UNITS.get(line.unit, line.unit),
+            unit=worked_by.get(line.operation_id) or UNITS.get(line.unit, line.unit),
             is_option=line.is_option,
             is_taken=line.counts,
             net=sheet.price.lines[line.id].net,
@@ -136,6 +139,13 @@ def _freeze_lines(revision: Revision, sheet: PricedSheet) -> None:
         )
         for position, line in enumerate(sheet.top_lines, 1)
     )
+
+
+def _units_of_work(sheet: PricedSheet) -> dict[int | None, str]:
+    """Operation to what a customer counts its work by; none where it is bought whole."""
+    operations = {line.operation_id for line in sheet.top_lines if line.operation_id}
+    rows = LabourOperation.objects.filter(pk__in=operations).values_list("pk", "per")
+    return {pk: WORK_UNITS[per] for pk, per in rows if per in WORK_UNITS}
 
 
 def _shares(sheet: PricedSheet, line: SheetLine) -> list[list[str]]:

@@ -8,6 +8,7 @@ from django.db.models import Q
 
 from fitout.jobs.models import Job
 from fitout.kit.models import Document
+from fitout.kit.money import NARROW, quantity_text
 from fitout.kit.numbering import format_number, revision_letter
 from quotes.pricing import share_pct
 
@@ -112,6 +113,9 @@ class Revision(models.Model):
         return share_pct(self.margin_total, self.net_total)
 
 
+WHOLE = frozenset({"job", "sum"})
+
+
 class QuoteLine(models.Model):
     """What the customer reads: one row per top line of the build sheet. Append-only."""
 
@@ -135,6 +139,18 @@ class QuoteLine(models.Model):
 
     def __str__(self) -> str:
         return f"{self.code} {self.description}"
+
+    @property
+    def is_one_item(self) -> bool:
+        """Work and sums are bought whole; a share of a standard time says nothing to a customer."""
+        return self.unit in WHOLE and (self.quantity <= 1 or self.quantity % 1 != 0)
+
+    @property
+    def quantity_words(self) -> str:
+        if self.is_one_item:
+            return "item"
+        count = quantity_text(self.quantity, 2)
+        return f"{count}{NARROW}times" if self.unit in WHOLE else f"{count}{NARROW}{self.unit}"
 
 
 class PaymentStage(models.Model):

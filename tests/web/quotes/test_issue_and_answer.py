@@ -17,7 +17,7 @@ from fitout.jobs.models import Job, Stage
 from fitout.kit.documents import content_of
 from fitout.kit.models import User
 from quotes.models import Acceptance, JobTerms, MarkUp, Revision
-from tests.factories.jobs import make_job, make_part, make_trade, zone_of
+from tests.factories.jobs import make_job, make_operation, make_part, make_trade, zone_of
 
 SECRET_COST = "317.61"
 
@@ -305,6 +305,32 @@ def test_a_quote_does_not_leave_hours_out_in_silence(
     sheet.edit(line, by=estimator, version=line.version, trade=mechanical)
     # 16 h × 56.00 = 896.00, above the pump at 412.89
     assert issue(estimator_client, job).net_total == Decimal("1308.89")
+
+
+def test_work_is_told_to_the_customer_as_an_item_or_by_what_it_is_counted_in(
+    client: Client, estimator_client: Client, estimator: User, job: Job
+) -> None:
+    def add(quantity: str, per: str) -> None:
+        operation = make_operation(code=f"OP-{quantity}-{per}")
+        operation.per = per
+        operation.save()
+        details = sheet.Details(quantity=Decimal(quantity))
+        sheet.add_labour(job, zone_of(job, "HB"), operation, by=estimator, details=details)
+
+    for quantity, per in [("0.5", "vessel"), ("3", "piece"), ("2", "vessel"), ("1", "vessel")]:
+        add(quantity, per)
+    revision = issue(estimator_client, job)
+    words = {line.description: line.quantity_words for line in revision.lines.all()}
+    space = "\N{NO-BREAK SPACE}"
+    assert words["Operation OP-0.5-vessel"] == words["Operation OP-1-vessel"] == "item"
+    assert words["Operation OP-3-piece"] == f"3{space}pc"
+    assert words["Operation OP-2-vessel"] == f"2{space}times"
+    page = client.get(reverse("quotes:link", args=[revision.token])).content.decode()
+    assert "Operation OP-0.5-vessel;" in page
+    assert f"Operation OP-3-piece (3{space}pc)" in page
+    text = pdf_text(revision)
+    assert "item" in text
+    assert "0.5 job" not in text
 
 
 def test_the_customer_is_not_asked_again_once_they_accepted(
