@@ -11,6 +11,7 @@ from fitout.handover.packing import ask_for, make
 from fitout.handover.registering import refresh
 from fitout.handover.test_sheets import enter, generate
 from fitout.jobs.models import Job
+from fitout.kit.audit import tracked
 from fitout.kit.models import User
 
 #: Where in the expected range a demo reading falls.
@@ -49,4 +50,15 @@ def plausible(reading: TestReading, place: Decimal) -> Decimal | None:
 
 def hand_over(job: Job, *, by: User, at: datetime) -> None:
     refresh(job, by=by)
+    _read_plates(job, by=by)
     make(ask_for(job, by=by, at=at), now=at)
+
+
+def _read_plates(job: Job, *, by: User) -> None:
+    """What the customer supplied came without a goods receipt; its numbers are read off it."""
+    for item in job.register.filter(serial=""):
+        label = f"Serial number of {item.description}"
+        with tracked(actor=by, scope=job.scope, label=label, action="register") as change:
+            change.watch(item)
+            item.serial = f"{item.part_code}-{item.line_id:05d}-{item.ordinal}"
+            item.save_if_version(item.version, by=by)

@@ -49,10 +49,23 @@ def open_points(job: Job, checked: Checked) -> list[str]:
         points.append(f"{counted(counts[Outcome.FAIL], 'test')} failed.")
     if not sum(counts.values()):
         points.append("There are no test sheets yet.")
+    points += serials_missing(job)
     open_snags = job.snags.open().count()
     if open_snags:
         points.append(f"{counted(open_snags, 'snag')} open.")
     return points
+
+
+def serials_missing(job: Job) -> list[str]:
+    """Each registered piece nobody wrote the serial number of."""
+    items = list(job.register.all())
+    if not items and job.lines.filter(part__serial_tracked=True).exists():
+        return ["There is no register of equipment yet."]
+    return [
+        f"Serial number of {item.description}, {item.zone_name}: to be entered."
+        for item in items
+        if not item.serial
+    ]
 
 
 @transaction.atomic

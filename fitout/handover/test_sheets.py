@@ -6,38 +6,23 @@ is not as drawn. Tolerances for joints and meters are common practice, no source
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
 
-from catalogue.models import Category
 from electrical.check import check
 from electrical.core.results import CircuitResult
 from electrical.listing import CircuitRow, Listing
+from fitout.handover.expected import PRACTICE, Expected
 from fitout.handover.models import Outcome, SheetKind, TestReading, TestSheet
+from fitout.handover.systems import carried_by, systems_of
 from fitout.jobs.models import Job, VesselKind
-from fitout.jobs.sheet import sheet_lines
 from fitout.kit.audit import record, tracked
 from fitout.kit.models import User
 
 JOINTS_OHM = 0.02
 DROP_TOLERANCE = 1.10
-PRACTICE = "common practice, no source"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Expected:
-    """One row of a sheet before it is stored. Both bounds None: judged by eye."""
-
-    what: str
-    unit: str = ""
-    low: float | None = None
-    high: float | None = None
-    source: str = ""
-    circuit_id: int | None = None
-    check: str = ""
 
 
 def circuit_rows(listing: Listing) -> list[Expected]:
@@ -114,96 +99,6 @@ def _drop(row: CircuitRow, result: CircuitResult | None, name: str) -> Expected 
     )
 
 
-#: Checks of a system, by the category of part that calls for them. Common practice, no source.
-SYSTEMS: dict[str, tuple[str, tuple[Expected, ...]]] = {
-    Category.POWER: (
-        "Batteries and isolation",
-        (
-            Expected(what="Batteries fastened, terminals covered"),
-            Expected(what="Isolators off: everything dead but the always-live circuits"),
-            Expected(
-                what="Current drawn with the isolators off",
-                unit="A",
-                low=0.0,
-                high=0.5,
-                source=PRACTICE,
-            ),
-            Expected(what="Electronics disconnected before the insulation test"),
-            Expected(
-                what="Insulation of positive to hull or chassis, isolators on, loads disconnected",
-                unit="kΩ",
-                low=10.0,
-                source=PRACTICE,
-            ),
-        ),
-    ),
-    Category.CHARGING: (
-        "Charging",
-        (
-            Expected(what="Engine running: charge current flows into the house battery"),
-            Expected(what="Charge settings as the battery maker states"),
-        ),
-    ),
-    Category.SOLAR: ("Solar", (Expected(what="Panels in sun: the regulator shows charge"),)),
-    Category.NAV_LIGHTS: (
-        "Navigation lights",
-        (
-            Expected(what="Each light shows, colours and arcs as in COLREG Rule 21 and Annex I"),
-            Expected(what="Lights seen in pairs as in the rules: under way and at anchor"),
-        ),
-    ),
-    Category.PUMPS: (
-        "Bilge and pumps",
-        (
-            Expected(what="Each bilge pump starts by its float with the isolators off"),
-            Expected(what="Each bilge pump starts by its switch"),
-            Expected(what="High-water alarm sounds"),
-            Expected(what="Discharge above the waterline, no siphon back"),
-        ),
-    ),
-    Category.NAVIGATION: (
-        "Data backbone and electronics",
-        (
-            Expected(
-                what="Data backbone unpowered, between the data lines",
-                unit="Ω",
-                low=54.0,
-                high=66.0,
-                source="two 120 Ω terminators side by side are 60 Ω, ±10 %",
-            ),
-            Expected(
-                what="Data backbone powered, supply at the far end",
-                unit="V",
-                low=9.0,
-                high=16.0,
-                source="supply window of the data backbone, second-hand",
-            ),
-            Expected(what="Every device seen on the backbone, data plausible"),
-        ),
-    ),
-    Category.RADIO: ("Radio", (Expected(what="Radio check made, own identity programmed"),)),
-    Category.STEERING: (
-        "Steering",
-        (Expected(what="Hard over to hard over, free and without leak"),),
-    ),
-    Category.ENGINES: (
-        "Engines and fuel",
-        (
-            Expected(what="Fuel system tight under pressure test; no smell of petrol"),
-            Expected(what="Blower run and vapour checked before the first start"),
-            Expected(what="Kill cord stops the engine"),
-            Expected(what="Start, charge and gauges on each engine"),
-        ),
-    ),
-    Category.REFRIGERATION: (
-        "Refrigeration and heating",
-        (
-            Expected(what="Runs an hour; ventilation of the compressor or heater free"),
-            Expected(what="Carbon monoxide alarm fitted and tested where anything burns fuel"),
-        ),
-    ),
-}
-
 BOAT_TRIAL = (
     Expected(what="Weather and sea state noted"),
     Expected(what="Full ahead: engine speed in the maker's range"),
@@ -230,14 +125,22 @@ def generate(job: Job, *, by: User) -> int:
     listing = Listing(checked=check(job), numbers={})
     is_boat = job.vessel.kind == VesselKind.BOAT
     added = _fill(job, SheetKind.CIRCUITS, "Circuits", circuit_rows(listing), 1)
-    categories = {line.part_category for line in sheet_lines(job) if line.counts}
-    for place, (category, (title, rows)) in enumerate(SYSTEMS.items(), 2):
-        if category in categories:
-            added += _fill(job, SheetKind.SYSTEM, title, rows, place)
+    wanted = systems_of(carried_by(job))
+    for place, title, rows in wanted:
+        added += _fill(job, SheetKind.SYSTEM, title, rows, place)
+    _clear_systems(job, {title for _, title, _ in wanted})
     title, rows = ("Sea trial", BOAT_TRIAL) if is_boat else ("Road test", ROAD_TEST)
     added += _fill(job, SheetKind.TRIAL, title, rows, 100)
     record(by, "generate", job, scope=job.scope, label=f"Test sheets made: {added} new rows")
     return added
+
+
+def _clear_systems(job: Job, wanted: set[str]) -> None:
+    """Sheets of systems the vessel no longer carries go; what was tested stays."""
+    for sheet in job.test_sheets.filter(kind=SheetKind.SYSTEM).exclude(title__in=wanted):
+        sheet.readings.filter(outcome=Outcome.OPEN).delete()
+        if not sheet.readings.exists():
+            sheet.delete()
 
 
 def _fill(

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 
+from catalogue.models.electrical_data import LoadData
 from electrical.check import check
 from fitout.handover.models import Outcome, RegisterItem, TestReading, TestSheet
 from fitout.handover.models.register import months_after
@@ -56,7 +57,9 @@ def test_reading_passes_within_its_bounds_ends_included(
 @pytest.fixture
 def job(owner: User) -> Job:
     job = make_job(owner)
-    plotter = make_part(code="NA-PLOT", description="Chart display", category="navigation")
+    plotter = make_part(
+        code="NA-PLOT", description="Chart display", category="navigation", kind="data_device"
+    )
     plotter.serial_tracked, plotter.warranty_months = True, 24
     plotter.save()
     details = sheet.Details(quantity=Decimal(2))
@@ -90,6 +93,54 @@ class TestSheets:
         )
 
 
+def fit_load(job: Job, owner: User, name: str, function: str, nature: str, **part: str) -> None:
+    made = make_part(code=name.upper(), description=name, kind="load", **part)
+    LoadData.objects.create(
+        part=made,
+        nominal_v=Decimal(12),
+        current_a=Decimal(5),
+        function=function,
+        nature=nature,
+    )
+    sheet.add_part(job, zone_of(job, "HM"), made, by=owner)
+
+
+def titles(job: Job) -> set[str]:
+    return set(job.test_sheets.values_list("title", flat=True))
+
+
+class TestSystems:
+    def test_a_heated_seat_is_no_refrigerator(self, job: Job, owner: User) -> None:
+        fit_load(job, owner, "pad", "heating", "resistive", category="refrigeration")
+        generate(job, by=owner)
+        assert "Refrigeration and heating" not in titles(job)
+        fit_load(job, owner, "fridge", "heating", "motor", category="refrigeration")
+        generate(job, by=owner)
+        assert "Refrigeration and heating" in titles(job)
+
+    def test_water_pumps_alone_ask_for_no_bilge_test(self, job: Job, owner: User) -> None:
+        fit_load(job, owner, "fresh", "pump", "motor", category="pumps")
+        generate(job, by=owner)
+        rows = TestReading.objects.filter(sheet__job=job, sheet__title="Bilge and pumps")
+        [row] = rows
+        assert row.what.startswith("Water system filled")
+        fit_load(job, owner, "bilge", "bilge_pump", "motor", category="pumps")
+        generate(job, by=owner)
+        assert rows.filter(what__startswith="Each bilge pump").count() == 2
+
+    def test_a_sheet_of_what_is_no_longer_carried_goes_unless_it_was_tested(
+        self, job: Job, owner: User
+    ) -> None:
+        for title in ("Radio", "Steering"):
+            made = TestSheet.objects.create(job=job, title=title, kind="system", position=9)
+            TestReading.objects.create(sheet=made, position=1, what="A test", expected_from="")
+        tested = TestReading.objects.get(sheet__title="Steering")
+        enter(tested, measured=None, outcome="pass", remark="", by=owner, at=NOW)
+        generate(job, by=owner)
+        assert "Radio" not in titles(job)
+        assert "Steering" in titles(job)
+
+
 class TestRegister:
     def test_each_piece_has_its_own_row(self, job: Job, owner: User) -> None:
         assert refresh(job, by=owner) == 2
@@ -108,6 +159,16 @@ class TestPack:
         points = open_points(job, check(job))
         count = TestReading.objects.filter(sheet__job=job).count()
         assert f"{count} tests not done yet." in points
+
+    def test_a_serial_number_to_be_entered_is_an_open_point(self, job: Job, owner: User) -> None:
+        assert "There is no register of equipment yet." in open_points(job, check(job))
+        refresh(job, by=owner)
+        RegisterItem.objects.filter(job=job, ordinal=1).update(serial="SN-77")
+        points = open_points(job, check(job))
+        word = "Serial number of Chart display, Helm: to be entered."
+        assert points.count(word) == 1
+        RegisterItem.objects.filter(job=job).update(serial="SN-78")
+        assert word not in open_points(job, check(job))
 
     def test_one_pack_is_made_at_a_time(self, job: Job, owner: User) -> None:
         ask_for(job, by=owner, at=NOW)

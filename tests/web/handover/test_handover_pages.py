@@ -23,7 +23,11 @@ def job(owner: User) -> Job:
     """A tracked chart display, bought for 317.61, in trials."""
     job = make_job(owner)
     display = make_part(
-        code="NA-PLOT", cost="317.61", description="Chart display", category="navigation"
+        code="NA-PLOT",
+        cost="317.61",
+        description="Chart display",
+        category="navigation",
+        kind="data_device",
     )
     display.serial_tracked, display.warranty_months = True, 24
     display.save()
