@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from catalogue.models import SwitchData
 from electrical.adapters.design import EMERGENCY_START, starts_through
 from electrical.adapters.links import leads_of
 from electrical.check import Checked
@@ -11,10 +12,11 @@ from electrical.core.design import Design, OperatingState, ParallelLink
 from electrical.core.findings import Finding
 from electrical.core.results import DesignResult, StateResult
 from electrical.core.rules import links
-from electrical.facts import Facts, is_parallel_switch
+from electrical.facts import Facts, is_parallel_switch, record_of
 from electrical.labels import labels_together
 from electrical.listing import NBSP
 from electrical.models import Circuit, Device
+from fitout.kit.money import quantity_text
 
 LINK_RULES = frozenset(rule.id for rule in links.RULES)
 
@@ -69,10 +71,10 @@ class StatesPage:
         return tuple(self._row(design, state, result.states[state.id]) for state in design.states)
 
     def _row(self, design: Design, state: OperatingState, found: StateResult) -> StateRow:
-        boards = [(found.point_v[b.id], b.label) for b in design.boards if b.id in found.point_v]
+        boards = [(found.point_v[b.id], b.id) for b in design.boards if b.id in found.point_v]
         lowest_v, where = min(boards, default=(None, ""))
         on = {
-            load.id: load.label
+            load.id: self._named(load.id)
             for circuit in design.circuits
             for load in circuit.loads
             if load.id in found.starting_v and load.current_in(state.loads_id)
@@ -81,9 +83,13 @@ class StatesPage:
             label=state.label.capitalize(),
             solved=found.solved,
             message=found.message,
-            lowest="" if lowest_v is None else f"{lowest_v:.2f}{NBSP}V at {where}",
+            lowest="" if lowest_v is None else f"{lowest_v:.2f}{NBSP}V at {self._named(where)}",
             starting=", ".join(f"{found.starting_v[i]:.2f}{NBSP}V at {on[i]}" for i in on),
         )
+
+    def _named(self, device_id: str) -> str:
+        device = self.facts.device_by_id[int(device_id)]
+        return f"{device.label} {device.short_name}"
 
     @cached_property
     def starts(self) -> tuple[Start, ...]:
@@ -129,23 +135,33 @@ class StatesPage:
 
     def _reasons(self, switches: list[Device]) -> Iterator[str]:
         design = self.checked.design
+        joins = {link.id: link for link in design.links} if design else {}
         starts = (
             {link.id for link in starts_through(design.circuits, design.links)} if design else ()
         )
         for switch in switches:
-            if str(switch.pk) in starts:
-                continue
-            if switch.link_is_limited:
-                yield (
-                    f"{switch.label} is left out: its limiter keeps the current small, so no engine "
-                    "is started through it."
-                )
-                continue
-            ends = {
-                lead.origin_id: self.facts.origin_of(lead) for lead in leads_of(self.facts, switch)
-            }
-            has = labels_together(tuple(ends.values()))
-            yield (
-                f"{switch.label} is left out: it has a lead {f'from {has} only' if has else 'from no battery'}. "
-                "Wire up, or add the circuit."
+            if str(switch.pk) not in starts:
+                why = self._reason(switch, joins.get(str(switch.pk)))
+                yield f"{switch.label} is left out: {why}"
+
+    def _reason(self, switch: Device, link: ParallelLink | None) -> str:
+        record = record_of(switch)
+        carries = "what the switch may carry"
+        if isinstance(record, SwitchData):
+            carries = f"the {quantity_text(record.continuous_a)}{NBSP}A the switch may carry"
+        if link is None:
+            return "there are no two batteries of one voltage for it to join."
+        if switch.link_is_limited:
+            return (
+                "its limiter keeps the current small, so no engine is started through it. "
+                f"Its leads are chosen for {carries}."
             )
+        ends = {lead.origin_id for lead in leads_of(self.facts, switch)}
+        if len(ends) < 2:
+            has = labels_together(tuple(self.facts.device_by_id[pk] for pk in ends))
+            return f"it has a lead from {has or 'no battery'}{' only' if has else ''}. Wire up, or add the circuit."
+        battery = self.facts.device_by_id[int(link.first_id)]
+        return (
+            f"no engine on the build sheet is started from {battery.label}, so nobody knows the "
+            f"current of a start. Its leads are chosen for {carries}."
+        )

@@ -234,7 +234,12 @@ def _panel_load(facts: Facts, circuit: Circuit, regulator: Device) -> Load:
 
 
 def _max_current_a(facts: Facts, circuit: Circuit) -> float | None:
-    """What a charging source can push into its lead; other leads carry what hangs on them."""
+    """What a charging source can push into its lead, or an emergency switch may carry where
+    nobody knows the start; other leads carry what hangs on them."""
+    if circuit.role == CircuitRole.LINK:
+        end = facts.far_point(circuit)
+        switch = record_of(end) if end is not None else None
+        return number(switch.continuous_a) if isinstance(switch, SwitchData) else None
     record = record_of(facts.origin_of(circuit))
     if circuit.role != CircuitRole.CHARGING:
         return None

@@ -1,6 +1,6 @@
 """The whole job as one design of the electrical core."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from catalogue.models import ChargingSourceData, PartKind
 from catalogue.models.electrical_data import ChargingKind
@@ -71,13 +71,15 @@ def is_lead_of_its_link(circuit: Circuit, links: Iterable[ParallelLink]) -> bool
 
 
 def starts_through(
-    circuits: Iterable[Circuit], links: Iterable[ParallelLink]
+    circuits: Sequence[Circuit], links: Iterable[ParallelLink]
 ) -> Iterator[ParallelLink]:
-    """Links through which an engine can be started: a lead from either battery, no limiter."""
-    leads = [circuit for circuit in circuits if circuit.role is CircuitRole.LINK]
+    """Links through which an engine can be started: a lead from either battery, no limiter,
+    and an engine at the battery that is helped."""
+    leads = {(c.to_id, c.from_id) for c in circuits if c.role is CircuitRole.LINK}
+    helped = {c.from_id for c in circuits if c.role is CircuitRole.STARTING}
     for link in links:
-        origins = {lead.from_id for lead in leads if lead.to_id == link.id}
-        if len(origins) > 1 and not link.current_limited:
+        ends = {(link.id, link.first_id), (link.id, link.second_id)}
+        if ends <= leads and link.first_id in helped and not link.current_limited:
             yield link
 
 

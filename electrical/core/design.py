@@ -108,7 +108,8 @@ class Circuit:
     always_live : bool
         Connected ahead of the isolator.
     max_current_a : float or None
-        For source leads and charging runs: largest current [A].
+        For source leads and charging runs: largest current [A]. For the lead of an
+        emergency link: what it is made for where the start through it can not be told.
     function : str
         Trade function for the colour code, e.g. ``"pumps"``.
     """

@@ -1,9 +1,9 @@
 """Currents that adding up can not tell: where they divide, the solved network says how."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from electrical.core.design import Circuit, CircuitRole
+from electrical.core.design import Circuit, CircuitRole, OperatingState, ParallelLink
 from electrical.core.results import CurrentResult
 from electrical.core.tree import RING, Tree
 from electrical.core.voltages import Voltages
@@ -28,21 +28,33 @@ def as_solved(tree: Tree, currents: Mapping[str, Known], voltages: Voltages) -> 
     -------
     Mapping
         In a meshed design every run between points is as solved, in any design the
-        leads of an emergency link. A lead that is not laid out, or a design with a
-        state without an operating point, keeps what adding up told.
+        leads of an emergency link that can start an engine. A lead that is not laid out,
+        or a design with a state without an operating point, keeps what adding up told.
     """
     if not tree.is_meshed and not tree.design.links:
         return currents
-    emergency = {state.id for state in tree.design.states if state.emergency}
+    emergencies = [state for state in tree.design.states if state.emergency]
+    emergency = {state.id for state in emergencies}
     usual = voltages.states.keys() - emergency
     found = dict(currents)
     for circuit in tree.design.circuits:
         is_lead = circuit.role is CircuitRole.LINK
+        if is_lead and not (emergencies and _starts(tree, circuit, emergencies)):
+            continue
         if is_lead or (tree.is_meshed and circuit.to_id is not None):
             asked = emergency if is_lead else usual
             if all(voltages.states[state_id].solved for state_id in asked):
                 found[circuit.id] = _solved(circuit, *currents[circuit.id], voltages)
     return found
+
+
+def _starts(tree: Tree, lead: Circuit, emergencies: Iterable[OperatingState]) -> bool:
+    """Whether an engine is started through a lead, and what it then draws is known."""
+    link = tree.design.points[lead.to_id or ""]
+    if not isinstance(link, ParallelLink) or not tree.can_start(link):
+        return False
+    asked = [tree.start_demand(link, state) for state in emergencies]
+    return all(demand.current_a > 0.0 and not demand.unknown for demand in asked)
 
 
 def _solved(

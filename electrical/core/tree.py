@@ -148,19 +148,45 @@ class Tree:
 
     @cached_property
     def giving(self) -> Mapping[str, tuple[Circuit, ...]]:
-        """The same without the emergency leads through which a battery is helped."""
-        helped = {(link.first_id, link.id) for link in self.design.links}
-        if not helped:
+        """The same without the leads of emergency links, which are open."""
+        if not self.design.links:
             return self.leaving
         return {
-            point_id: tuple(c for c in circuits if (c.from_id, c.to_id) not in helped)
+            point_id: tuple(c for c in circuits if c.role is not CircuitRole.LINK)
             for point_id, circuits in self.leaving.items()
         }
 
+    @cached_property
+    def helping(self) -> Mapping[str, tuple[Circuit, ...]]:
+        """Leads through which a battery helps to start an engine in an emergency, by battery."""
+        found: dict[str, list[Circuit]] = {}
+        for link in self.design.links:
+            for lead in self.arriving[link.id] if self.can_start(link) else ():
+                if lead.from_id == link.second_id:
+                    found.setdefault(lead.from_id, []).append(lead)
+        return {battery_id: tuple(leads) for battery_id, leads in found.items()}
+
     def can_start(self, link: ParallelLink) -> bool:
-        """Return whether an engine can be started through a link: both leads, no limiter."""
-        origins = {lead.from_id for lead in self.arriving[link.id]}
-        return len(origins) > 1 and not link.current_limited
+        """Return whether an engine can be started through a link."""
+        return not self._missing_to_start(link)
+
+    def _missing_to_start(self, link: ParallelLink) -> str:
+        """What keeps the current of an emergency start from being told, in words."""
+        if link.current_limited:
+            return f"current that the limiter of {link.label} lets through"
+        if len({lead.from_id for lead in self.arriving[link.id]}) < 2:
+            return f"second lead of {link.label}"
+        if not self._starting(link):
+            return f"engine that is started from {self.design.points[link.first_id].label}"
+        return ""
+
+    def start_demand(self, link: ParallelLink, state: OperatingState) -> Demand:
+        """Return what the engine at the battery that a link helps asks for in one state."""
+        return together([self.demand(circuit, state) for circuit in self._starting(link)])
+
+    def _starting(self, link: ParallelLink) -> list[Circuit]:
+        leaving = self.leaving[link.first_id]
+        return [circuit for circuit in leaving if circuit.role is CircuitRole.STARTING]
 
     def _by_point(self, end: Callable[[Circuit], str | None]) -> Mapping[str, tuple[Circuit, ...]]:
         found: dict[str, list[Circuit]] = {point_id: [] for point_id in self.design.points}
@@ -234,12 +260,21 @@ class Tree:
 
     def _point_demand(self, point_id: str, state: OperatingState, path: tuple[str, ...]) -> Demand:
         giving = self.giving[point_id]
+        if state.emergency:
+            giving += self.helping.get(point_id, ())
         return together([self._demand(circuit, state, path) for circuit in giving])
 
     def _through(self, link: ParallelLink, state: OperatingState, path: tuple[str, ...]) -> Demand:
         """Through a closed emergency link: all that the battery it helps is asked for."""
-        if not state.emergency or not self.can_start(link):
+        missing = self._missing_to_start(link)
+        if missing:
+            return Demand(unknown=(missing,))
+        if not state.emergency:
             return NOTHING
+        start = self.start_demand(link, state)
+        if start.current_a == 0.0 and not start.unknown:
+            label = self.design.points[link.first_id].label
+            return Demand(unknown=(f"starting current of the engine on {label}",))
         return self._point_demand(link.first_id, state, path)
 
     def _share(self, circuit: Circuit) -> float:

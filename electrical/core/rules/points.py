@@ -104,6 +104,7 @@ def _isolator(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
         giving = facts.tree.giving[battery.id]
         running = [circuit for circuit in giving if circuit.role not in BRIEF_ROLES]
         starting = [circuit for circuit in giving if circuit.role in BRIEF_ROLES]
+        starting += facts.tree.helping.get(battery.id, ())
         for circuits, rating_a, word in (
             (running, battery.isolator.continuous_a, "continuous"),
             (starting, battery.isolator.cranking_a, "starting"),

@@ -152,9 +152,42 @@ def test_the_link_is_open_in_every_other_state() -> None:
 
 
 def test_a_limiter_keeps_the_link_open() -> None:
-    result = check_design(vessel(links=(link(current_limited=True),)))
-    assert result.states["emergency"].link_a == {}
-    assert design_a(result, "L-house") == 0.0
+    net = vessel(links=(link(current_limited=True),))
+    assert check_design(net).states["emergency"].link_a == {}
+    found = check(net, "complete", "L-house")
+    assert found.missing == ("current that the limiter of Emergency switch lets through",)
+
+
+IDLE = cranking(loads=(starter(current_a_by_state={}),))
+
+
+@pytest.mark.parametrize(
+    ("changes", "missing"),
+    [
+        ({"start": branch(id="S1")}, "engine that is started from Start battery"),
+        ({"start": IDLE}, "starting current of the engine on Start battery"),
+        ({"start": cranking(loads=(starter(current_a=None, current_a_by_state=None),))}, "Engine"),
+    ],
+)
+def test_a_start_that_is_not_known_is_not_taken_for_none(
+    changes: dict[str, Any], missing: str
+) -> None:
+    """Not known, or what the leads are made for; never the little that the loop then carries."""
+    found = check(vessel(**changes), "complete", "L-house")
+    assert missing in found.missing[0]
+    made_for = [lead(name, max_current_a=250.0) for name in ("house", "start")]
+    result = check_design(vessel(*made_for, **changes))
+    assert design_a(result, "L-house") == design_a(result, "L-start") == 250.0
+    assert checks(vessel(*made_for, **changes), "complete", "L-house") == []
+
+
+def test_leads_that_are_made_for_something_ask_no_battery_for_it() -> None:
+    made_for = [lead(name, max_current_a=250.0) for name in ("house", "start")]
+    lithium = battery(chemistry=Chemistry.LFP, management_limit_a=100.0)
+    net = vessel(
+        *made_for, sources=(lithium, starter_battery()), links=(link(current_limited=True),)
+    )
+    assert severity(net, "management-limit", "house") is Severity.PASS
 
 
 def test_the_emergency_changes_no_drop_of_other_states() -> None:

@@ -14,6 +14,7 @@ from electrical.devices import tell
 from electrical.listing import Listing
 from electrical.models import Circuit, CircuitRole, Device
 from electrical.needs import needs
+from electrical.states_page import StatesPage
 from electrical.wiring.wire_up import wire_up
 from electrical.working import working_of
 from fitout.jobs.models import Job
@@ -217,6 +218,28 @@ def test_two_engines_have_each_its_own_switch(by: User) -> None:
     one, other = joined.values()
     assert len(one | other) == 3
     assert len(one & other) == 1  # the house battery helps both
+
+
+def test_without_an_engine_the_leads_are_chosen_for_what_the_switch_may_carry(by: User) -> None:
+    job = make_small_vessel(by)
+    put(job, make_battery("Start battery", use="start"), "EW", by=by)
+    put(job, make_parallel_switch(), "BL", by=by)
+    SwitchData.objects.filter(is_emergency_parallel=True).update(continuous_a=Decimal("120"))
+    wire_up(job, by)
+    checked = check(job)
+    assert checked.result is not None
+    assert EMERGENCY_START.id not in checked.result.states
+    for lead in leads(job):
+        result = checked.result_of(lead)
+        assert result is not None
+        assert result.currents is not None
+        assert result.currents.design_a == 120.0
+        assert lead.protection is not None
+        assert lead.protection.protectivedevicedata.rating_a >= 120
+    (reason,) = StatesPage(checked).left_out
+    assert reason.endswith(
+        "Its leads are chosen for the 120\N{NO-BREAK SPACE}A the switch may carry."
+    )
 
 
 def test_a_cable_told_before_its_leads_were_circuits_is_taken(bare: Job, by: User) -> None:

@@ -143,6 +143,7 @@ def sent_as_lead(job: Job, origin: Device, *devices: Device) -> dict[str, object
         "devices": [device.pk for device in devices],
         "nominal_v": "12",
         "protection_distance_m": "0.1",
+        "in_parallel": 1,
     }
 
 
