@@ -18,6 +18,7 @@ EDITABLE = frozenset(
         "board_position",
         "cable",
         "cable_set_by_hand",
+        "in_parallel",
         "protection",
         "protection_set_by_hand",
         "end_protection",

@@ -36,6 +36,7 @@ SUN, COLDEST, LATITUDE = Decimal("2.60"), -6, Decimal("51.50")
 SUN_BY_MONTH = (0.7, 1.4, 2.5, 4.0, 5.0, 5.3, 5.0, 4.2, 3.1, 1.8, 0.9, 0.6)
 AIR_BY_MONTH = (7, 7, 8, 10, 12, 14, 16, 16, 15, 12, 9, 8)
 INVENTED = "invented for the demo"
+STRUNG_VESSEL = "Terrapin"
 BOND_MM2 = Decimal(10)
 
 
@@ -69,6 +70,7 @@ def load(job: Job, by: User) -> None:
     _earthed(job, by)
     _batteries_held(job, by)
     _inverters(job, by)
+    _strings(job, by)
     _backbone(job, by)
     if not Circuit.objects.filter(job=job).exists():
         wire_up(job, by)
@@ -97,6 +99,18 @@ def _backbone(job: Job, by: User) -> None:
     is_there = Device.objects.filter(job=job, kind=PartKind.DATA_CABLE).exists()
     if is_there and not DataBackbone.objects.filter(job=job).exists():
         lay_out(job, by=by, version=None, values={"shield_grounds": 1}, tees=())
+
+
+def _strings(job: Job, by: User) -> None:
+    """On the house boat's roof every second panel hangs on the lead of the one before it."""
+    if job.vessel.name != STRUNG_VESSEL:
+        return
+    panels = Device.objects.filter(job=job, kind=PartKind.SOLAR_PANEL).order_by("label")
+    untold = panels.filter(in_series_with=None, strung=None, circuits_from=None)
+    free = list(untold.select_related("job", "line"))
+    for first, second in zip(free[::2], free[1::2], strict=False):
+        if first.line.part_id == second.line.part_id:
+            tell(second, by=by, version=second.version, in_series_with=first)
 
 
 def _inverters(job: Job, by: User) -> None:

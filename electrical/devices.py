@@ -211,6 +211,7 @@ TOLD = frozenset(
         "is_negative",
         "tilt_deg",
         "facing_deg",
+        "in_series_with",
         "link_is_limited",
     }
 )

@@ -70,7 +70,8 @@ class CircuitRow:
         return " ".join(words for words in (self.cable, letters, length) if words)
 
 
-def cable_text(part: Part | None) -> str:
+def cable_text(part: Part | None, in_parallel: int = 1) -> str:
+    """`2 × 35 mm²` for two conductors in parallel per pole, `2×1.5 mm²` for two cores."""
     data = getattr(part, "cabledata", None)
     if not isinstance(data, CableData):
         return ""
@@ -78,7 +79,8 @@ def cable_text(part: Part | None) -> str:
         size = f"{data.size_awg}{NBSP}AWG"
     else:
         size = f"{quantity_text(data.size_mm2)}{NBSP}mm²"
-    return f"{data.cores}×{size}" if data.cores > 1 else size
+    each = f"{data.cores}×{size}" if data.cores > 1 else size
+    return f"{in_parallel}{NBSP}×{NBSP}{each}" if in_parallel > 1 else each
 
 
 def rating_text(part: Part | None) -> str:
@@ -142,7 +144,7 @@ class Listing:
             ends=ends,
             zone_code=zone.code if zone else "",
             zone_name=zone.name if zone else "",
-            cable=cable_text(circuit.cable),
+            cable=cable_text(circuit.cable, circuit.in_parallel),
             wire=self.wire(circuit),
             ways=self._ways(run.segment_ids),
             length_m=run.length_m,

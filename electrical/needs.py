@@ -87,7 +87,7 @@ class Stock:
         """Single cores go out in the function's colour and come back in the negative's."""
         if circuit.cable is None or length_m is None:
             return
-        metres = Decimal(f"{length_m:.1f}")
+        metres = Decimal(f"{length_m:.1f}") * circuit.in_parallel
         negative = self.offer.negative_of(circuit.cable)
         if circuit.cable.cabledata.cores >= 2:
             yield circuit.cable, metres
@@ -130,10 +130,11 @@ class Stock:
         is_joint = end is None and mm2 <= SMALL_MM2
         far = self._terminal(mm2, end or next(iter(loads), None), is_joint=is_joint)
         if near is not None:
-            yield near, Decimal(2)
+            yield near, Decimal(2 * circuit.in_parallel)
         if far is not None:
             # The negative of an emergency lead runs on to the other battery without a joint.
-            conductors = 1 if circuit.role == CircuitRole.LINK else 2
+            poles = 1 if circuit.role == CircuitRole.LINK else 2
+            conductors = poles * circuit.in_parallel
             yield far, Decimal(conductors * max(1, len(loads)))
 
     def _terminal(self, mm2: float, at: Device | None, *, is_joint: bool) -> Part | None:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from catalogue.models import PartKind, RegulatorData, SolarPanelData
+from electrical.adapters.points import in_series
 from electrical.core.energy.solar import Panels, Regulator, cold_string
 from electrical.core.errors import BadInput, OutOfTable
 from electrical.core.findings import Finding, Remedy, RemedyKind, Severity, Subject, SubjectKind
@@ -22,7 +23,7 @@ OWN_COEFFICIENT = Clause(
 
 
 def cold_strings(facts: Facts) -> Iterator[Finding]:
-    """Each panel on its own lead against the largest input of its regulator."""
+    """Each string on its lead against the largest input of its regulator."""
     for circuit in facts.circuits:
         end = facts.far_point(circuit)
         panel = record_of(facts.origin_of(circuit))
@@ -99,7 +100,9 @@ def _judged(
     if lowest_c is None:
         return _cannot_tell(subject, "lowest temperature at the home port", voc_cold.CLAUSE)
     try:
-        cold = cold_string(_panels(circuit, panel), _regulator(regulator), lowest_c=float(lowest_c))
+        count = in_series(facts, facts.origin_of(circuit))
+        panels = panels_of(circuit.label, panel, count)
+        cold = cold_string(panels, _regulator(regulator), lowest_c=float(lowest_c))
     except OutOfTable:
         return _cannot_tell(subject, "temperature coefficient of the panel", voc_cold.CLAUSE)
     except BadInput as refused:
@@ -113,8 +116,8 @@ def _judged(
         title=TITLE,
         severity=Severity.STOP if is_over else Severity.PASS,
         subject=subject,
-        message=f"The panel on {circuit.label} gives up to {volts:.1f} V at {lowest_c} °C; its "
-        f"regulator stands {limit:g} V.",
+        message=f"{_string_words(circuit.label, count)} up to {volts:.1f} V at {lowest_c} °C; "
+        f"its regulator stands {limit:g} V.",
         clause=OWN_COEFFICIENT if panel.voc_coefficient_pct_per_c is not None else voc_cold.CLAUSE,
         value=volts,
         limit=limit,
@@ -125,11 +128,20 @@ def _judged(
     )
 
 
-def _panels(circuit: Circuit, panel: SolarPanelData) -> Panels:
+def _string_words(label: str, count: int) -> str:
+    if count == 1:
+        return f"The panel on {label} gives"
+    return f"The string of {count} panels on {label} gives"
+
+
+def panels_of(label: str, panel: SolarPanelData, in_series: int) -> Panels:
+    """One string as the core takes it."""
     per_c = panel.voc_coefficient_pct_per_c
     return Panels(
-        label=circuit.label,
+        label=label,
         peak_w=float(panel.rated_w),
+        count=in_series,
+        in_series=in_series,
         open_circuit_v=float(panel.voc_v),
         voltage_coefficient_per_c=None if per_c is None else float(per_c) / 100.0,
     )

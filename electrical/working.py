@@ -198,6 +198,8 @@ def _resistance(
     alpha, temp_c = ALPHA_CU_20_PER_K, found.conductor_temp_c
     hot = f"{found.r20_ohm_per_km:g} × (1 + {alpha} × ({temp_c:.0f} − 20))"
     loop = f"2 × {length_m:.2f} m × {found.r_ohm_per_km:.4g} Ω/km ÷ 1000"
+    if core and core.cable and core.cable.in_parallel > 1:
+        loop += f" ÷ {core.cable.in_parallel} in parallel"
     size, warms = "", "by load and air"
     if core and core.cable:
         size, air_c = core.cable.size.label, ambient_c(design, core)

@@ -8,7 +8,6 @@ from catalogue.models import (
     CableData,
     ChargingSourceData,
     Part,
-    PartKind,
     RegulatorData,
     SolarPanelData,
     SwitchData,
@@ -17,7 +16,7 @@ from catalogue.models.electrical_data import ChargingKind, LoadFunction, Protect
 from electrical.adapters.loads import current_of, function_of, load_of
 from electrical.adapters.numbers import number, system_v
 from electrical.adapters.places import place_of
-from electrical.adapters.points import switch_of
+from electrical.adapters.points import in_series, switch_of
 from electrical.adapters.routes import Run, route_of
 from electrical.core.design import Circuit as CoreCircuit
 from electrical.core.design import CircuitRole as CoreRole
@@ -84,7 +83,7 @@ def function_words(facts: Facts, circuit: Circuit) -> str:
     return ACCESSORY_WORDS
 
 
-def cable_of(part: Part | None) -> Cable | None:
+def cable_of(part: Part | None, *, in_parallel: int = 1) -> Cable | None:
     data = getattr(part, "cabledata", None)
     if not isinstance(data, CableData):
         return None
@@ -94,6 +93,8 @@ def cable_of(part: Part | None) -> Cable | None:
         tinned=data.tinned,
         construction=STRANDS.get(data.strand_class, CableConstruction.FLEXIBLE),
         sheathed=data.sheathed,
+        max_r_ohm_per_km=number(data.max_r_ohm_per_km),
+        in_parallel=in_parallel,
         colour=data.colour,
         cores=data.cores,
     )
@@ -164,7 +165,7 @@ def circuit_of(facts: Facts, circuit: Circuit, runs: Mapping[int, Run]) -> CoreC
         to_id=str(end.pk) if end is not None and not loads else None,
         role=_core_role(circuit, end),
         nominal_v=nominal_v(facts, circuit),
-        cable=cable_of(circuit.cable),
+        cable=cable_of(circuit.cable, in_parallel=circuit.in_parallel),
         route=route_of(facts, circuit, run),
         protection=protection_of(
             facts,
@@ -194,8 +195,10 @@ def _core_role(circuit: Circuit, end: Device | None) -> CoreRole:
 
 def nominal_v(facts: Facts, circuit: Circuit) -> float:
     """Panel leads keep their own voltage; everything else belongs to a system."""
-    if facts.origin_of(circuit).kind == PartKind.SOLAR_PANEL:
-        return float(circuit.nominal_v)
+    origin = facts.origin_of(circuit)
+    panel = record_of(origin)
+    if isinstance(panel, SolarPanelData):
+        return in_series(facts, origin) * float(panel.vmp_v or panel.voc_v)
     return system_v(circuit.nominal_v)
 
 

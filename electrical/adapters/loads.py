@@ -94,8 +94,9 @@ class LowestInput:
 def lowest_input(device: Device) -> LowestInput | None:
     """None for what is not wired for its lowest input voltage."""
     record = record_of(device)
-    is_dcdc = isinstance(record, ChargingSourceData) and record.source == ChargingKind.DCDC
-    if not isinstance(record, InverterData) and not is_dcdc:
+    if not isinstance(record, InverterData | ChargingSourceData):
+        return None
+    if isinstance(record, ChargingSourceData) and record.source != ChargingKind.DCDC:
         return None
     nominal_v, told_v = number(record.input_v), number(record.input_min_v)
     if nominal_v is None:

@@ -138,12 +138,17 @@ def _panel(facts: Facts, device: Device, record: SolarPanelData) -> Source:
         id=str(device.pk),
         label=label_of(device),
         kind=SourceKind.SOLAR_REGULATOR,
-        nominal_v=float(record.vmp_v or record.voc_v),
+        nominal_v=in_series(facts, device) * float(record.vmp_v or record.voc_v),
         max_output_a=float(record.isc_a),
         limits_itself=True,
         place=place_of(device.zone, facts.job.vessel),
         ignition_protected=is_ignition_protected(device),
     )
+
+
+def in_series(facts: Facts, panel: Device) -> int:
+    """Panels of the string that shares a panel's lead, itself included."""
+    return 1 + sum(other.in_series_with_id == panel.pk for other in facts.devices)
 
 
 def limits_itself(record: object) -> bool:

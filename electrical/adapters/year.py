@@ -52,6 +52,7 @@ def _array(panels: OnePanel) -> Array:
             label=panels.label,
             peak_w=panels.peak_w,
             count=panels.count,
+            in_series=panels.in_series,
             open_circuit_v=panels.voc_v,
             max_power_v=panels.vmp_v,
             voltage_coefficient_per_c=panels.voc_per_c or None,

@@ -11,6 +11,7 @@ from electrical.adapters.numbers import system_v
 from electrical.circuits import next_number
 from electrical.facts import POINT_KINDS, is_parallel_switch, record_of
 from electrical.models import Circuit, CircuitRole, Device
+from electrical.models.circuits import MOST_IN_PARALLEL
 from fitout.jobs.models import Job
 from fitout.kit.forms import ModelForm, NumberField, WholeNumberField
 
@@ -42,6 +43,12 @@ class CircuitForm(ModelForm):
         widget=forms.SelectMultiple(attrs={"size": "8"}),
     )
     nominal_v = NumberField(label="Voltage", min_value=6, max_value=60, decimal_places=1, unit="V")
+    in_parallel = WholeNumberField(
+        label="Conductors in parallel",
+        min_value=1,
+        max_value=MOST_IN_PARALLEL,
+        help_text="Alike and of one length, in each pole.",
+    )
     protection_distance_m = NumberField(
         label="Protective device from the source",
         min_value=0,
@@ -79,6 +86,7 @@ class CircuitForm(ModelForm):
             "board_position",
             "nominal_v",
             "cable",
+            "in_parallel",
             "cable_set_by_hand",
             "protection",
             "end_protection",
@@ -127,6 +135,7 @@ class CircuitForm(ModelForm):
         else:
             fields["number"].initial = next_number(job)
             fields["role"].initial = CircuitRole.LOAD
+            fields["in_parallel"].initial = self.instance.in_parallel
             fields["protection_distance_m"].initial = self.instance.protection_distance_m
 
     def clean_number(self) -> int:

@@ -3,6 +3,8 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
+from django.core.exceptions import ValidationError
+
 from catalogue.models import PartKind
 from electrical.facts import is_parallel_switch
 from electrical.models import Device, OperatingState
@@ -12,7 +14,7 @@ FIELDS_BY_KIND = {
     PartKind.BATTERY: ("held_down",),
     PartKind.BOARD: ("always_live",),
     PartKind.BUSBAR: ("is_negative",),
-    PartKind.SOLAR_PANEL: ("tilt_deg", "facing_deg"),
+    PartKind.SOLAR_PANEL: ("tilt_deg", "facing_deg", "in_series_with"),
     PartKind.SWITCH: ("link_is_limited",),
 }
 
@@ -56,6 +58,7 @@ class DeviceForm(ModelForm):
         labels = {
             "always_live": "Fed ahead of the isolator: always live",
             "is_negative": "Negative busbar: no circuit starts from it",
+            "in_series_with": "In series with",
         }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -64,6 +67,35 @@ class DeviceForm(ModelForm):
         for name in [name for names in FIELDS_BY_KIND.values() for name in names]:
             if name not in wanted:
                 del self.fields[name]
+        if "in_series_with" in self.fields:
+            string: Any = self.fields["in_series_with"]
+            string.queryset = self._heads()
+            string.empty_label = "None: it has a lead of its own"
+            string.help_text = "The alike panel whose lead takes the string to the regulator."
+
+    def _heads(self) -> Any:
+        """Panels of the same part that are in no other's string."""
+        panel = self.instance
+        alike = Device.objects.filter(job_id=panel.job_id, line__part_id=panel.line.part_id)
+        return alike.filter(in_series_with=None).exclude(pk=panel.pk)
+
+    def clean_in_series_with(self) -> Device | None:
+        head: Device | None = self.cleaned_data["in_series_with"]
+        if head is None:
+            return None
+        strung = self.instance.strung.first()
+        if strung is not None:
+            raise ValidationError(
+                f"In series with: {strung.label} shares the lead of this panel; tell it of "
+                f"{head.label} first."
+            )
+        lead = self.instance.circuits_from.first()
+        if lead is not None:
+            raise ValidationError(
+                f"In series with: {self.instance.label} has a lead of its own, {lead.label}; "
+                "remove that circuit first."
+            )
+        return head
 
     def _wanted(self) -> tuple[str, ...]:
         """Of switches, only those that join two batteries in an emergency are asked about."""

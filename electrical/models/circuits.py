@@ -23,6 +23,10 @@ class CircuitRole(models.TextChoices):
     LINK = "link", "Battery to emergency parallel switch"
 
 
+#: Conductors in parallel per pole that the computation takes.
+MOST_IN_PARALLEL = 8
+
+
 def circuit_label(number: int) -> str:
     """As written on both ends of the cable."""
     return f"C{number:02d}"
@@ -57,6 +61,11 @@ class Circuit(Versioned):
         limit_choices_to={"kind": "cable"},
     )
     cable_set_by_hand = models.BooleanField(default=False)
+    in_parallel = models.PositiveSmallIntegerField(
+        "conductors in parallel",
+        default=1,
+        validators=[MinValueValidator(1), MaxValueValidator(MOST_IN_PARALLEL)],
+    )
     protection = models.ForeignKey(
         Part,
         null=True,
@@ -103,6 +112,10 @@ class Circuit(Versioned):
         constraints = [
             models.UniqueConstraint(fields=["job", "number"], name="circuit_number_once_per_job"),
             models.CheckConstraint(condition=Q(number__gt=0), name="circuit_number_positive"),
+            models.CheckConstraint(
+                condition=Q(in_parallel__gte=1, in_parallel__lte=MOST_IN_PARALLEL),
+                name="circuit_conductors_in_parallel",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -36,6 +36,14 @@ class Device(Versioned):
     facing_deg = models.PositiveSmallIntegerField(
         "direction the panel faces °", null=True, blank=True, validators=[MaxValueValidator(359)]
     )
+    in_series_with = models.ForeignKey(
+        "self",
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="strung",
+        verbose_name="panel whose lead its string shares",
+    )
     link_is_limited = models.BooleanField(
         "current limiter of an emergency parallel switch", null=True, blank=True
     )
@@ -67,6 +75,10 @@ class Device(Versioned):
             models.CheckConstraint(
                 condition=Q(facing_deg__isnull=True) | Q(facing_deg__lte=359),
                 name="device_faces_a_bearing",
+            ),
+            models.CheckConstraint(
+                condition=Q(in_series_with__isnull=True) | ~Q(in_series_with=models.F("id")),
+                name="device_not_in_series_with_itself",
             ),
         ]
 

@@ -14,6 +14,7 @@ from electrical.devices import tell
 from electrical.facts import is_parallel_switch, load_facts
 from electrical.forms.devices import DeviceForm, DutyForm
 from electrical.models import Device, DutyOverride
+from electrical.solar_strings import string_steps
 from electrical.wiring.grouping import needs_power
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
@@ -43,6 +44,7 @@ def device(request: HttpRequest, number: int, pk: int) -> HttpResponse:
         "fed_by": facts.fed_by.get(shown.pk, ()),
         "feeds": facts.starting_at.get(shown.pk, ()),
         "is_parallel_switch": is_parallel_switch(known),
+        "string": string_steps(facts, facts.device_by_id[shown.pk]),
         "form": about,
         "duties": duties,
         "caution": cautions.TEXT,

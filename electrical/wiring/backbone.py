@@ -15,7 +15,7 @@ from catalogue.models import (
 from catalogue.models.electrical_data import ChargingKind
 from electrical.adapters.links import joined, leads_of
 from electrical.adapters.numbers import SYSTEM_VOLTAGES, system_v
-from electrical.adapters.points import main_v
+from electrical.adapters.points import in_series, main_v
 from electrical.facts import Facts, is_parallel_switch, load_record_of, record_of
 from electrical.models import CircuitRole, Device
 from electrical.wiring.proposal import Proposal, Proposals
@@ -198,6 +198,8 @@ class Backbone:
                 self._regulator_output(regulator, record)
         for panel in self.facts.of_kind(PartKind.SOLAR_PANEL):
             record = record_of(panel)
+            if panel.in_series_with_id is not None:
+                continue  # its string has one lead
             if isinstance(record, SolarPanelData) and not self.is_feeding(panel):
                 self._panel_lead(panel, record, regulators)
 
@@ -225,7 +227,7 @@ class Backbone:
                 panel,
             )
             return
-        volts = float(record.vmp_v or record.voc_v)
+        volts = in_series(self.facts, panel) * float(record.vmp_v or record.voc_v)
         self._add(
             f"{panel.short_name} {panel.label}",
             CircuitRole.CHARGING,

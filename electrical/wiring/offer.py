@@ -70,8 +70,8 @@ class Offer:
 
     def cables_for(self, circuit: Circuit) -> list[CableChoice]:
         if circuit.cable_set_by_hand and circuit.cable is not None:
-            return self._choices([circuit.cable])
-        return self._choices(self.positive_cables(circuit))
+            return self._choices([circuit.cable], circuit.in_parallel)
+        return self._choices(self.positive_cables(circuit), circuit.in_parallel)
 
     def positive_cables(self, circuit: Circuit) -> list[Part]:
         """One cable per size: single cores in the colour of the function, red where there is
@@ -122,13 +122,13 @@ class Offer:
         ]
         return same[0] if same else part
 
-    def _choices(self, parts: Iterable[Part]) -> list[CableChoice]:
+    def _choices(self, parts: Iterable[Part], in_parallel: int) -> list[CableChoice]:
         found = []
         for part in parts:
-            cable = cable_of(part)
+            cable = cable_of(part, in_parallel=in_parallel)
             if cable is None:
                 continue
-            pair = 1 if _data(part).cores > 1 else 2
+            pair = in_parallel * (1 if _data(part).cores > 1 else 2)
             found.append(
                 CableChoice(
                     key=str(part.pk),

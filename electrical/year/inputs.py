@@ -8,6 +8,7 @@ from hashlib import sha256
 
 from catalogue.models import PartKind, RegulatorData, SolarPanelData
 from electrical.adapters.numbers import fraction, number
+from electrical.adapters.points import in_series
 from electrical.core.energy.day import Battery, Charger, ChargerKind, Load
 from electrical.core.energy.profiles import UseProfile, days_by_month
 from electrical.energy import Energy, energies_of, house_batteries, loads_of
@@ -23,6 +24,7 @@ class Panels:
     label: str
     peak_w: float
     count: int
+    in_series: int
     voc_v: float
     vmp_v: float | None
     voc_per_c: float | None
@@ -37,7 +39,12 @@ class Panels:
 
     @property
     def stands(self) -> str:
-        """How they are mounted, in words."""
+        """How they are wired and mounted, in words."""
+        strings = f"{self.in_series} in series, " if self.in_series > 1 else ""
+        return strings + self._mounted
+
+    @property
+    def _mounted(self) -> str:
         if not self.tilt_deg:
             return "flat"
         if self.facing_deg is None:
@@ -118,28 +125,36 @@ def _panels(facts: Facts) -> list[Panels]:
     for device in facts.of_kind(PartKind.SOLAR_PANEL):
         regulator = _regulator_of(facts, device)
         if regulator is not None and isinstance(record_of(device), SolarPanelData):
-            mounted = (device.tilt_deg or 0, -1 if device.facing_deg is None else device.facing_deg)
-            key = (regulator.pk, device.line.part_id or 0, *mounted)
+            head = _head_of(facts, device)
+            mounted = (head.tilt_deg or 0, -1 if head.facing_deg is None else head.facing_deg)
+            key = (regulator.pk, device.line.part_id or 0, *mounted, in_series(facts, head))
             groups.setdefault(key, []).append(device)
     served: dict[int, float] = {}
     for (regulator_id, *_), devices in groups.items():
         served[regulator_id] = served.get(regulator_id, 0.0) + sum(map(_peak_w, devices))
     return [
-        _group(facts.device_by_id[regulator_id], devices, served[regulator_id])
-        for (regulator_id, *_), devices in groups.items()
+        _group(facts, facts.device_by_id[key[0]], devices, served[key[0]])
+        for key, devices in groups.items()
     ]
 
 
-def _group(regulator: Device, devices: list[Device], served_w: float) -> Panels:
+def _head_of(facts: Facts, panel: Device) -> Device:
+    """The panel whose lead its string shares, and as which the string stands."""
+    return facts.device_by_id.get(panel.in_series_with_id or 0, panel)
+
+
+def _group(facts: Facts, regulator: Device, devices: list[Device], served_w: float) -> Panels:
     panel, data = record_of(devices[0]), record_of(regulator)
     if not isinstance(panel, SolarPanelData) or not isinstance(data, RegulatorData):
         raise TypeError("panels and regulator carry their records")
     per_c = panel.voc_coefficient_pct_per_c
     share = sum(map(_peak_w, devices)) / served_w
+    head = _head_of(facts, devices[0])
     return Panels(
         label=f"{devices[0].label} {devices[0].short_name}",
         peak_w=float(panel.rated_w),
         count=len(devices),
+        in_series=in_series(facts, head),
         voc_v=float(panel.voc_v),
         vmp_v=number(panel.vmp_v),
         voc_per_c=None if per_c is None else float(per_c) / 100.0,
@@ -148,8 +163,8 @@ def _group(regulator: Device, devices: list[Device], served_w: float) -> Panels:
         output_a=float(data.output_a) * share,
         max_input_v=float(data.max_input_v),
         efficiency=fraction(data.efficiency_pct),
-        tilt_deg=float(devices[0].tilt_deg or 0),
-        facing_deg=number(devices[0].facing_deg),
+        tilt_deg=float(head.tilt_deg or 0),
+        facing_deg=number(head.facing_deg),
         device_ids=tuple(device.pk for device in devices),
     )
 
@@ -161,7 +176,7 @@ def _peak_w(device: Device) -> float:
 
 def _regulator_of(facts: Facts, panel: Device) -> Device | None:
     """Where its lead goes; the first there is while it has none."""
-    for circuit in facts.starting_at.get(panel.pk, ()):
+    for circuit in facts.starting_at.get(_head_of(facts, panel).pk, ()):
         end = facts.far_point(circuit)
         if end is not None and isinstance(record_of(end), RegulatorData):
             return end

@@ -62,7 +62,8 @@ def _run(inputs: YearInputs, draws: int) -> dict[str, Any]:
         tried["sun"] = {"words": words, "months": _short(replace(design, chargers=()), draws)}
     if design.arrays:
         panel = inputs.panels[0]
-        words = f"one more {panel.peak_w:g} W panel on {panel.regulator}"
+        what = "panel" if panel.in_series == 1 else f"string of {panel.in_series} panels"
+        words = f"one more {what} of {panel.peak_w:g} W on {panel.regulator}"
         tried["panel"] = {"words": words, "months": _short(more_panels(design), draws)}
     if inputs.battery_ah is not None:
         words = f"one more {inputs.battery_ah:g} Ah battery"

@@ -20,6 +20,10 @@ from electrical.core.tables.constants import (
 
 _ISO_MIN_SIZE = Clause(source="ISO 10133:2012", clause="7.7", status=SourceStatus.SECOND_HAND)
 _US_MIN_SIZE = Clause(source="33 CFR 183.425", clause="(c) to (e)", status=SourceStatus.MEMORY)
+#: No text on small craft is known to us; the general code for wiring is taken for both.
+_PARALLEL = Clause(source="NFPA 70", clause="310.10(G)", status=SourceStatus.MEMORY)
+#: 1/0 AWG [mm²].
+LEAST_PARALLEL_MM2 = 53.5
 
 
 @circuit_rule(id="complete", title="Data to check the run", iso=NO_SOURCE, us=NO_SOURCE)
@@ -219,4 +223,33 @@ def _engine_insulation(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Findi
     )
 
 
-RULES = (_complete, _ampacity_holds, _drop_holds, _working_voltage, _least_size, _engine_insulation)
+@circuit_rule(id="in-parallel", title="Conductors in parallel", iso=_PARALLEL, us=_PARALLEL)
+def _in_parallel(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
+    """Conductors in parallel are thick enough that none of them breaks unnoticed."""
+    cable = facts.circuit.cable
+    if cable is None or cable.in_parallel == 1 or facts.ampacity is None:
+        return
+    here, subject = area_mm2(cable.size), facts.subject
+    thin = here < LEAST_PARALLEL_MM2
+    words = f"; {LEAST_PARALLEL_MM2:g} mm² is the least that may share a current" if thin else ""
+    yield rule.about(
+        facts,
+        subject,
+        Severity.ATTENTION if thin else Severity.PASS,
+        f"{subject.label} has {cable.in_parallel} conductors of {cable.size.label} in parallel in "
+        f"each pole{words}. All must be of one length and make, and end together.",
+        value=here,
+        limit=LEAST_PARALLEL_MM2,
+        unit="mm²",
+    )
+
+
+RULES = (
+    _complete,
+    _ampacity_holds,
+    _drop_holds,
+    _working_voltage,
+    _least_size,
+    _engine_insulation,
+    _in_parallel,
+)

@@ -5,14 +5,21 @@ from typing import Any
 
 import pytest
 
+from catalogue.models import CableData, Part
 from electrical.adapters.loads import LOWEST_ASSUMED
 from electrical.check import Checked, check
+from electrical.core.conductors import MAKER_CLAUSE
+from electrical.core.findings import Severity
+from electrical.core.results import CircuitResult
+from electrical.core.status import SourceStatus
+from electrical.listing import cable_text
 from electrical.models import Circuit
+from electrical.needs import needs
 from electrical.wiring.wire_up import wire_up
 from electrical.working import Step, working_of
 from fitout.jobs.models import Job
 from fitout.kit.models import User
-from tests.factories.electrical import make_battery, make_charger, make_small_vessel, put
+from tests.factories.electrical import make_battery, make_charger, make_load, make_small_vessel, put
 
 pytestmark = pytest.mark.django_db
 
@@ -64,3 +71,81 @@ def test_a_charger_is_wired_for_its_lowest_input(
     assert checked.result is not None
     checks = [c for c in checked.result.checks if c.rule_id == "working-voltage"]
     assert [c.limit for c in checks] == ([11.0] if told_v else [])
+
+
+def heater_lead(by: User, **values: Any) -> tuple[Job, Circuit]:
+    """60 A at the helm over a lead chosen by hand."""
+    heater = make_load("Heater", current_a="60", nature="constant_current", function="heating")
+    job = make_small_vessel(by, loads=[(heater, "HM")])
+    wire_up(job, by)
+    lead = Circuit.objects.get(job=job, members__device__name="Heater")
+    cable = Part.objects.get(cabledata__size_mm2=values.pop("size_mm2"), cabledata__colour="red")
+    Circuit.objects.filter(pk=lead.pk).update(cable=cable, **values)
+    lead.refresh_from_db()
+    return job, lead
+
+
+def result(job: Job, lead: Circuit) -> CircuitResult:
+    found = check(job).result_of(lead)
+    assert found is not None
+    return found
+
+
+def test_the_makers_resistance_decides_and_is_named(by: User) -> None:
+    """IEC 60228, class 5, tinned: 0.795 Ω/km for 25 mm²; the maker says 0.7."""
+    job, lead = heater_lead(by, size_mm2=25)
+    printed = result(job, lead).resistance
+    CableData.objects.filter(part=lead.cable).update(max_r_ohm_per_km=Decimal("0.7"))
+    told = result(job, lead).resistance
+    assert printed is not None
+    assert told is not None
+    assert (printed.r20_ohm_per_km, told.r20_ohm_per_km) == (0.795, 0.7)
+    assert told.loop_r_ohm < printed.loop_r_ohm
+    step = steps(check(job), lead, "Resistance")["Largest resistance at 20 °C"]
+    assert step.source == f"{MAKER_CLAUSE} ({MAKER_CLAUSE.status.value})"
+
+
+def test_conductors_in_parallel_carry_more_and_lose_half(by: User) -> None:
+    job, lead = heater_lead(by, size_mm2=70)
+    one = result(job, lead)
+    Circuit.objects.filter(pk=lead.pk).update(in_parallel=2)
+    lead.refresh_from_db()
+    two = result(job, lead)
+    assert one.ampacity is not None
+    assert two.ampacity is not None
+    assert one.resistance is not None
+    assert two.resistance is not None
+    assert two.ampacity.deciding.in_parallel == 2
+    # Four loaded conductors together: the grouping factor of 0.6 takes its part.
+    assert two.ampacity.deciding.corrected_a == pytest.approx(
+        2 * 0.6 * one.ampacity.deciding.corrected_a
+    )
+    assert two.resistance.loop_r_ohm < 0.51 * one.resistance.loop_r_ohm
+    both = steps(check(job), lead, "Resistance")["Both conductors"]
+    assert both.formula.endswith("÷ 1000 ÷ 2 in parallel")
+    (found,) = [one for one in two.checks if one.rule_id == "in-parallel"]
+    assert found.severity is Severity.PASS
+    assert "2 conductors of 70 mm² in parallel in each pole" in found.message
+
+
+def test_thin_conductors_in_parallel_ask_for_attention(by: User) -> None:
+    job, lead = heater_lead(by, size_mm2=16, in_parallel=3)
+    (found,) = [one for one in result(job, lead).checks if one.rule_id == "in-parallel"]
+    assert found.severity is Severity.ATTENTION
+    assert found.limit == 53.5
+    assert found.clause.status is SourceStatus.MEMORY
+
+
+def test_conductors_in_parallel_are_ordered_and_listed(by: User) -> None:
+    job, lead = heater_lead(by, size_mm2=70)
+    once = {need.part: need.quantity for need in needs(job) if need.circuit == lead}
+    Circuit.objects.filter(pk=lead.pk).update(in_parallel=2)
+    twice = {need.part: need.quantity for need in needs(job) if need.circuit == lead}
+    cables = [part for part in once if part.kind == "cable"]
+    assert cables
+    assert all(twice[part] == 2 * once[part] for part in cables)
+    lead.refresh_from_db()
+    assert (
+        cable_text(lead.cable, lead.in_parallel)
+        == "2\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}70\N{NO-BREAK SPACE}mm²"
+    )

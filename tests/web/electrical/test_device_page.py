@@ -6,8 +6,13 @@ from django.test import Client
 from django.urls import reverse
 
 from catalogue.models import BatteryData
+from electrical.check import check
+from electrical.core.tables.voc_cold import cold_factor
+from electrical.day_plans import set_home_port
+from electrical.facts import load_facts
 from electrical.models import Circuit, CircuitRole, Device
 from electrical.wiring.wire_up import wire_up
+from electrical.year.inputs import inputs_of
 from fitout.jobs.models import Job
 from fitout.kit.models import User
 from tests.factories.electrical import make_battery, make_small_vessel, put
@@ -48,7 +53,7 @@ def asked(soup: BeautifulSoup) -> set[str]:
 
 def test_each_kind_is_asked_what_only_a_person_knows(job: Job, estimator_client: Client) -> None:
     for name, fields in (
-        ("Solar panel", {"tilt_deg", "facing_deg"}),
+        ("Solar panel", {"tilt_deg", "facing_deg", "in_series_with"}),
         ("Emergency switch", {"link_is_limited"}),
         ("House battery", {"held_down"}),
         ("Battery isolator", set()),
@@ -123,3 +128,48 @@ def test_an_emergency_switch_shows_its_leads(job: Job, estimator_client: Client)
     assert tags == [lead.label for lead in leads]
     assert len(tags) == 2
     assert url(job, "states") in [a["href"] for a in main.select("a")]
+
+
+def test_panels_in_series_share_a_lead_and_add_their_volts(
+    job: Job, estimator: User, estimator_client: Client
+) -> None:
+    """22 V × 2 × 1.12, NFPA 70's factor of −6 °C from memory, into a regulator that stands 75 V."""
+    line = device(job, "Solar panel").line
+    put(job, line.part, "RF", by=estimator)
+    first, second = Device.objects.filter(job=job, kind="solar_panel").order_by("pk")
+    set_home_port(job, by=estimator, lowest_c=-6)
+    sent = {"form": "about", "in_series_with": first.pk, "version": second.version}
+    assert estimator_client.post(url(job, "device", second.pk), sent).status_code == 303
+    wire_up(job, estimator)
+    leads = Circuit.objects.filter(job=job, origin__kind="solar_panel")
+    assert [lead.origin_id for lead in leads] == [first.pk]
+    (found,) = [one for one in check(job).own if one.rule_id == "cold-string"]
+    assert found.value == pytest.approx(2 * 22 * cold_factor(-6.0))
+    assert "The string of 2 panels on" in found.message
+    (regulator,) = [one for one in check(job).own if one.rule_id == "regulator-input"]
+    assert regulator.value == 7.0
+    (panels,) = inputs_of(load_facts(job)).panels
+    assert (panels.count, panels.in_series) == (2, 2)
+    page = shown(estimator_client, url(job, "device", first.pk))
+    rows = {row.th.text: row.select("td")[1].text for row in page.select(".working-steps tbody tr")}
+    assert rows["Panels in series"] == "2"
+    assert rows["Voltage at rated power"] == "36.0\N{NO-BREAK SPACE}V"
+    assert not shown(estimator_client, url(job, "device", second.pk)).select(".working-steps")
+
+
+def test_a_string_that_can_not_be_is_refused_at_its_field(
+    job: Job, estimator: User, estimator_client: Client
+) -> None:
+    put(job, device(job, "Solar panel").line.part, "RF", by=estimator)
+    wire_up(job, estimator)
+    first, second = Device.objects.filter(job=job, kind="solar_panel").order_by("pk")
+    lead = Circuit.objects.get(job=job, origin=second)
+    sent = {"form": "about", "in_series_with": first.pk, "version": second.version}
+    answer = estimator_client.post(url(job, "device", second.pk), sent)
+    assert answer.status_code == 422
+    words = f"In series with: {second.label} has a lead of its own, {lead.label}; remove that"
+    assert words in answer.content.decode()
+    lead.delete()
+    assert estimator_client.post(url(job, "device", second.pk), sent).status_code == 303
+    sent = {"form": "about", "in_series_with": second.pk, "version": first.version}
+    assert estimator_client.post(url(job, "device", first.pk), sent).status_code == 422
