@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
+from electrical.core.curves import Curve
 from electrical.core.errors import BadInput, check_not_negative, check_positive
 from electrical.core.sizes import ConductorSize
 
@@ -134,6 +135,8 @@ class Protection:
         Zone it sits in.
     ignition_protected : bool or None
         Marked as ignition protected; None = not known.
+    curve : Curve or None
+        The maker's time-current curve, which prevails over the limits of its kind.
     """
 
     rating_a: float
@@ -143,6 +146,7 @@ class Protection:
     distance_m: float | None = None
     place: Place | None = None
     ignition_protected: bool | None = None
+    curve: Curve | None = None
 
     def __post_init__(self) -> None:
         check_positive(

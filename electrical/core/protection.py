@@ -5,6 +5,7 @@ from functools import cache, lru_cache
 from math import log, sqrt
 
 from electrical.core.conductors import area_mm2
+from electrical.core.curves import Curve, operating_time
 from electrical.core.parts import Cable, DeviceType, Protection
 from electrical.core.status import Clause, SourceStatus, least_certain
 from electrical.core.tables.constants import (
@@ -14,7 +15,7 @@ from electrical.core.tables.constants import (
     FINAL_XLPE_C,
     K_COPPER,
 )
-from electrical.core.tables.time_current import BANDS, operating_time
+from electrical.core.tables.time_current import curve_of
 
 #: Breakers of unknown curve are taken to open a dead short within this time [s].
 BREAKER_FAULT_S = 0.1
@@ -100,47 +101,52 @@ def withstand_i2t_a2s(cable: Cable) -> float:
     return (k * area_mm2(cable.size)) ** 2
 
 
-@lru_cache(maxsize=4096)  # many circuits, few pairs of device and place
-def let_through(device: DeviceType, *, rating_a: float, fault_a: float) -> LetThrough | None:
+def let_through(protection: Protection, *, fault_a: float) -> LetThrough | None:
     """Return the most energy a device lets through, None when nothing is known of it.
 
     Parameters
     ----------
-    device : DeviceType
-        Generic kind.
-    rating_a : float
-        Its rating [A].
+    protection : Protection
+        The device.
     fault_a : float
         Fault current [A].
 
     Returns
     -------
     LetThrough or None
-        Inside the printed band I² times the longest time. Above its last row the
-        energy of that row: a melting fuse link needs no more energy when the
-        current is larger (common practice).
+        Inside the band I² times the longest time. Above the last row of a fuse-link
+        the energy of that row: a melting link needs no more energy when the current
+        is larger (common practice). A breaker of unknown curve is taken to open a
+        dead short within 0.1 s (common practice).
 
     Notes
     -----
-    I²t = I_c² · t_max(I_c) with I_c = min(I_fault, last multiple · I_n).
+    I²t = I_c² · t_max(I_c) with I_c = min(I_fault, last multiple · I_n) for a fuse-link,
+    I_c = I_fault for a breaker.
     """
-    if device in BREAKERS:
+    curve = curve_of(protection)
+    if curve is not None:
+        return _through_band(curve, protection.rating_a, fault_a)
+    if protection.device in BREAKERS:
         return LetThrough(
             i2t_a2s=fault_a**2 * BREAKER_FAULT_S,
             assumption=f"breaker taken to open within {BREAKER_FAULT_S:g} s",
             status=SourceStatus.PRACTICE,
         )
-    if device not in BANDS:
-        return None
-    points, clause = BANDS[device]
-    counted_a = min(fault_a, points[-1].multiple * rating_a)
-    band = operating_time(device, rating_a=rating_a, current_a=counted_a)
+    return None
+
+
+@lru_cache(maxsize=4096)  # many circuits, few pairs of device and place
+def _through_band(curve: Curve, rating_a: float, fault_a: float) -> LetThrough:
+    counted_a = min(fault_a, curve.last.multiple * rating_a) if curve.melts else fault_a
+    band = operating_time(curve, rating_a=rating_a, current_a=counted_a)
+    status = curve.clause.status
     if band is None or band.t_max_s is None:
-        return LetThrough(i2t_a2s=None, assumption="need not open", status=clause.status)
+        return LetThrough(i2t_a2s=None, assumption="need not open", status=status)
     return LetThrough(
         i2t_a2s=counted_a**2 * band.t_max_s,
         assumption=f"opens within {band.t_max_s:.2g} s at {counted_a:.0f} A",
-        status=least_certain(clause.status, ADIABATIC_CLAUSE.status),
+        status=least_certain(status, ADIABATIC_CLAUSE.status),
     )
 
 
@@ -182,8 +188,8 @@ def selectivity(near: Protection, far: Protection, *, fault_a: float) -> Selecti
     Returns
     -------
     Selectivity or None
-        At every printed multiple of either device up to `fault_a`, and beyond the
-        farther device's last row by energy.
+        At every printed multiple of either device up to `fault_a`, and beyond a
+        fuse-link's last row by energy.
 
     Notes
     -----
@@ -191,24 +197,25 @@ def selectivity(near: Protection, far: Protection, *, fault_a: float) -> Selecti
 
     References
     ----------
-    .. [1] ISO 8820-3, ISO 8820-5 (from memory).
+    .. [1] ISO 8820-3, ISO 8820-5 (from memory), where the maker tells no curve.
     """
-    if near.device not in BANDS or far.device not in BANDS:
+    near_curve, far_curve = curve_of(near), curve_of(far)
+    if near_curve is None or far_curve is None:
         return None
-    last_a = BANDS[far.device][0][-1].multiple * far.rating_a
+    last_a = max(near_curve.last.multiple * near.rating_a, far_curve.last.multiple * far.rating_a)
     return _worst_pairing(
-        (near.device, near.rating_a), (far.device, far.rating_a), min(fault_a, last_a)
+        (near_curve, near.rating_a), (far_curve, far.rating_a), min(fault_a, last_a)
     )
 
 
-_Fuse = tuple[DeviceType, float]
-"""Kind and rating [A]: all that the bands depend on."""
+_Rated = tuple[Curve, float]
+"""Curve and rating [A]: all that the times depend on."""
 
 
 @lru_cache(maxsize=4096)  # many circuits, few pairs of devices
-def _worst_pairing(near: _Fuse, far: _Fuse, most_a: float) -> Selectivity | None:
+def _worst_pairing(near: _Rated, far: _Rated, most_a: float) -> Selectivity | None:
     candidates = {
-        point.multiple * rating_a for device, rating_a in (near, far) for point in BANDS[device][0]
+        point.multiple * rating_a for curve, rating_a in (near, far) for point in curve.points
     } | {most_a}
     worst: Selectivity | None = None
     for current_a in sorted(c for c in candidates if c <= most_a):
@@ -218,23 +225,30 @@ def _worst_pairing(near: _Fuse, far: _Fuse, most_a: float) -> Selectivity | None
     return worst
 
 
-def _compare(near: _Fuse, far: _Fuse, current_a: float) -> Selectivity | None:
-    (near_device, near_rating_a), (far_device, far_rating_a) = near, far
-    near_band = operating_time(near_device, rating_a=near_rating_a, current_a=current_a)
-    far_points, clause = BANDS[far_device]
-    far_band = operating_time(far_device, rating_a=far_rating_a, current_a=current_a)
+def _compare(near: _Rated, far: _Rated, current_a: float) -> Selectivity | None:
+    (near_curve, near_rating_a), (far_curve, far_rating_a) = near, far
+    near_band = operating_time(near_curve, rating_a=near_rating_a, current_a=current_a)
+    far_band = operating_time(far_curve, rating_a=far_rating_a, current_a=current_a)
     if near_band is None or far_band is None or near_band.t_max_s is None:
         return None
     near_s, far_s = near_band.t_max_s, far_band.t_min_s
-    near_last_a = BANDS[near_device][0][-1].multiple * near_rating_a
-    if current_a > near_last_a:
-        near_s *= (near_last_a / current_a) ** 2  # energy, not time, is constant there
-    if current_a >= far_points[-1].multiple * far_rating_a:
-        far_s = far_points[-1].t_min_s or 0.0
+    near_last_a = near_curve.last.multiple * near_rating_a
+    far_last_a = far_curve.last.multiple * far_rating_a
+    # Beyond its last row the energy of a fuse-link, not its time, is constant.
+    if current_a > near_last_a and near_curve.melts:
+        near_s *= (near_last_a / current_a) ** 2
+    if current_a >= far_last_a:
+        far_s = far_curve.last.t_min_s
+        if far_curve.melts:
+            far_s *= (far_last_a / current_a) ** 2
     return Selectivity(
         is_selective=far_band.t_max_s is None or near_s < far_s,
         at_a=current_a,
         near_t_max_s=near_s,
         far_t_min_s=far_s,
-        clause=clause,
+        clause=_less_sure(near_curve.clause, far_curve.clause),
     )
+
+
+def _less_sure(one: Clause, other: Clause) -> Clause:
+    return one if one.status.certainty < other.status.certainty else other

@@ -125,10 +125,9 @@ class _Search:
         best = self._cheapest(first, options, alone) if options else None
         if best is None:
             return self._one_at_a_time(first, proposals, alone)
-        left_out += tuple(
-            p for p in proposals if p.circuit_id in self.hopeless and not p.is_complete
+        return self._found(
+            best, tuple(p for p in proposals if p.circuit_id not in best.picks), alone
         )
-        return self._found(best, left_out, alone)
 
     def _options(self, first: Standing, left_out: set[str]) -> dict[str, tuple[Option, ...]]:
         """Options with neighbours counted as loaded wherever they may be."""

@@ -6,9 +6,10 @@ from typing import Any
 
 import pytest
 
+from electrical.core.curves import operating_time
 from electrical.core.parts import DeviceType, Protection
 from electrical.core.protection import let_through, selectivity
-from electrical.core.tables.time_current import BANDS, operating_time
+from electrical.core.tables.time_current import BANDS, curve_of
 
 CASES = tomllib.loads((Path(__file__).parent / "cases" / "time_current.toml").read_text())
 
@@ -16,7 +17,7 @@ CASES = tomllib.loads((Path(__file__).parent / "cases" / "time_current.toml").re
 @pytest.mark.parametrize("case", CASES["case"], ids=lambda c: f"{c['device']} {c['multiple']}")
 def test_times_are_as_printed(case: dict[str, Any]) -> None:
     found = operating_time(
-        DeviceType(case["device"]), rating_a=10.0, current_a=10.0 * case["multiple"]
+        BANDS[DeviceType(case["device"])], rating_a=10.0, current_a=10.0 * case["multiple"]
     )
     assert found is not None
     assert found.t_min_s == pytest.approx(case["t_min_s"])
@@ -24,14 +25,17 @@ def test_times_are_as_printed(case: dict[str, Any]) -> None:
 
 
 def test_at_its_rating_a_fuse_need_not_open() -> None:
-    found = operating_time(DeviceType.BLADE, rating_a=10.0, current_a=10.0)
+    found = operating_time(BANDS[DeviceType.BLADE], rating_a=10.0, current_a=10.0)
     assert found is not None
     assert found.t_max_s is None
 
 
 @pytest.mark.parametrize("device", list(BANDS))
 def test_more_current_never_opens_later(device: DeviceType) -> None:
-    bands = [operating_time(device, rating_a=1.0, current_a=1.0 + step / 50) for step in range(400)]
+    bands = [
+        operating_time(BANDS[device], rating_a=1.0, current_a=1.0 + step / 50)
+        for step in range(400)
+    ]
     longest = [band.t_max_s for band in bands if band is not None and band.t_max_s is not None]
     assert longest == sorted(longest, reverse=True)
     shortest = [band.t_min_s for band in bands if band is not None]
@@ -39,12 +43,14 @@ def test_more_current_never_opens_later(device: DeviceType) -> None:
 
 
 def test_a_kind_without_a_printed_band_is_not_guessed() -> None:
-    assert operating_time(DeviceType.CLASS_T, rating_a=100.0, current_a=900.0) is None
+    device = Protection(rating_a=100.0, device=DeviceType.CLASS_T)
+    assert curve_of(device) is None
+    assert let_through(device, fault_a=900.0) is None
 
 
 def test_energy_stops_growing_above_the_last_row() -> None:
-    at_last = let_through(DeviceType.BLADE, rating_a=10.0, fault_a=60.0)
-    beyond = let_through(DeviceType.BLADE, rating_a=10.0, fault_a=2000.0)
+    fuse = Protection(rating_a=10.0, device=DeviceType.BLADE)
+    at_last, beyond = let_through(fuse, fault_a=60.0), let_through(fuse, fault_a=2000.0)
     assert at_last is not None
     assert beyond is not None
     assert at_last.i2t_a2s == beyond.i2t_a2s == pytest.approx(360.0)

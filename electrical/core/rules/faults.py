@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from electrical.core.curves import operating_time
 from electrical.core.design import Circuit
 from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, Remedy, RemedyKind, Severity
@@ -20,7 +21,7 @@ from electrical.core.tables.battery_fault import (
 )
 from electrical.core.tables.breaking_capacity import typical_breaking
 from electrical.core.tables.constants import ADIABATIC_CLAUSE
-from electrical.core.tables.time_current import CLAUSE_BLADE, operating_time
+from electrical.core.tables.time_current import CLAUSE_BLADE, curve_of
 
 _VOLTAGE = Clause(source="33 CFR 183.455", clause="(d)", status=SourceStatus.READ)
 
@@ -196,14 +197,14 @@ def _withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     if protection is None or circuit.cable is None or fault is None or facts.ampacity is None:
         return
     subject, stands = facts.subject, withstand_i2t_a2s(circuit.cable)
-    energy = let_through(protection.device, rating_a=protection.rating_a, fault_a=fault.at_start_a)
+    energy = let_through(protection, fault_a=fault.at_start_a)
     if energy is None:
         yield rule.cannot_tell(facts, subject, (f"time-current curve of the {facts.device_name}",))
         return
     if energy.i2t_a2s is None:
         return  # judged by "clears"
     over = energy.i2t_a2s > stands
-    if over and protection.device in BREAKERS:
+    if over and protection.device in BREAKERS and curve_of(protection) is None:
         yield rule.cannot_tell(facts, subject, ("time-current curve of the breaker",))
         return
     yield rule.about(
@@ -242,7 +243,7 @@ def _clears(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
             f"{subject.label} starts at a source that limits itself below what the run may carry.",
         )
         return
-    band = operating_time(protection.device, rating_a=rating_a, current_a=at_end_a)
+    band = operating_time(curve_of(protection), rating_a=rating_a, current_a=at_end_a)
     never = at_end_a < SURE_TO_OPEN * rating_a
     t_max_s = band.t_max_s if band else None
     slow = band is not None and (t_max_s is None or t_max_s > SLOW_S)

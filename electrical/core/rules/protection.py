@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from electrical.core.curves import operating_time
 from electrical.core.design import Circuit, CircuitRole
 from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, Remedy, RuleSet, Severity
@@ -11,7 +12,7 @@ from electrical.core.sizing import cable_for_current, rating_remedy
 from electrical.core.sources import Converter, Source, SourceKind
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
 from electrical.core.tables.placement import CHARGING_CLAUSE
-from electrical.core.tables.time_current import operating_time
+from electrical.core.tables.time_current import curve_of
 
 US_GENERAL = Clause(source="33 CFR 183.455", clause="(a), (b), (e)", status=SourceStatus.READ)
 US_RATING = Clause(source="33 CFR 183.455", clause="(c)", status=SourceStatus.READ)
@@ -307,7 +308,9 @@ def _start_finding(
     rule: CircuitRule, facts: CircuitFacts, protection: Protection, start_a: float
 ) -> Finding:
     subject, rating_a = facts.subject, protection.rating_a
-    words = f"{subject.label} draws {start_a:.0f} A for {facts.currents.start_s:g} s at a start"
+    loads = [load for load in facts.circuit.loads if load.start_current_a is not None]
+    what = "at its peak" if loads and not any(load.is_motor for load in loads) else "at a start"
+    words = f"{subject.label} draws {start_a:.0f} A for {facts.currents.start_s:g} s {what}"
     if start_a <= rating_a:
         return rule.about(
             facts,
@@ -318,7 +321,7 @@ def _start_finding(
             limit=rating_a,
             unit="A",
         )
-    band = operating_time(protection.device, rating_a=rating_a, current_a=start_a)
+    band = operating_time(curve_of(protection), rating_a=rating_a, current_a=start_a)
     if band is None:
         return rule.cannot_tell(facts, subject, ("time-current curve of the device",))
     opens = band.t_min_s < facts.currents.start_s

@@ -5,29 +5,9 @@ Limits at 23 °C by multiple of the rating: no fuse of the kind may open sooner 
 device's own published curve always wins; no curve at all means "cannot tell".
 """
 
-from dataclasses import dataclass
-from math import exp, log
-
-from electrical.core.parts import DeviceType
+from electrical.core.curves import Curve, TimePoint
+from electrical.core.parts import DeviceType, Protection
 from electrical.core.status import Clause, SourceStatus
-
-
-@dataclass(frozen=True, kw_only=True)
-class TimePoint:
-    """One printed row.
-
-    Parameters
-    ----------
-    multiple : float
-        Current over rating [-].
-    t_min_s, t_max_s : float or None
-        Shortest and longest operating time [s]; no longest time = must not open.
-    """
-
-    multiple: float
-    t_min_s: float | None
-    t_max_s: float | None
-
 
 _BLADE_POINTS = (
     TimePoint(multiple=1.1, t_min_s=360000, t_max_s=None),
@@ -59,90 +39,33 @@ CLAUSE_STRIP = Clause(
     source="ISO 8820-5", clause="operating-time rating", status=SourceStatus.MEMORY
 )
 
-BANDS: dict[DeviceType, tuple[tuple[TimePoint, ...], Clause]] = {
-    DeviceType.BLADE: (_BLADE_POINTS, CLAUSE_BLADE),
-    DeviceType.MINI_BLADE: (_BLADE_POINTS, CLAUSE_BLADE),
-    DeviceType.MAXI_BLADE: (_MAXI_POINTS, CLAUSE_BLADE),
-    DeviceType.STRIP_M5: (_STRIP_POINTS, CLAUSE_STRIP),
-    DeviceType.STRIP_M8: (_STRIP_POINTS, CLAUSE_STRIP),
+_BLADE = Curve(points=_BLADE_POINTS, clause=CLAUSE_BLADE)
+_STRIP = Curve(points=_STRIP_POINTS, clause=CLAUSE_STRIP)
+
+BANDS: dict[DeviceType, Curve] = {
+    DeviceType.BLADE: _BLADE,
+    DeviceType.MINI_BLADE: _BLADE,
+    DeviceType.MAXI_BLADE: Curve(points=_MAXI_POINTS, clause=CLAUSE_BLADE),
+    DeviceType.STRIP_M5: _STRIP,
+    DeviceType.STRIP_M8: _STRIP,
 }
 
 
-@dataclass(frozen=True, kw_only=True)
-class OperatingTime:
-    """Band in which a fuse of a kind opens.
+def curve_of(protection: Protection) -> Curve | None:
+    """Return the curve of a device: its maker's, else the limits of its kind, else None.
 
     Parameters
     ----------
-    t_min_s : float
-        Never sooner [s].
-    t_max_s : float or None
-        Never later [s]; None = need not open.
-    clause : Clause
-        Source and status.
-    """
-
-    t_min_s: float
-    t_max_s: float | None
-    clause: Clause
-
-
-def _between(
-    low: TimePoint, high: TimePoint, multiple: float, low_s: float, high_s: float
-) -> float:
-    """Interpolate on double logarithmic paper, as fuse curves are drawn."""
-    share = log(multiple / low.multiple) / log(high.multiple / low.multiple)
-    return exp(log(low_s) + share * (log(high_s) - log(low_s)))
-
-
-def operating_time(
-    device: DeviceType, *, rating_a: float, current_a: float
-) -> OperatingTime | None:
-    """Return the band of operating times at a current, None when no band is known.
-
-    Parameters
-    ----------
-    device : DeviceType
-        Generic kind.
-    rating_a : float
-        Rating of the fuse [A], above 0.
-    current_a : float
-        Current through it [A], above 0.
+    protection : Protection
+        The device.
 
     Returns
     -------
-    OperatingTime or None
-        Between printed rows the times are interpolated (straight on double
-        logarithmic paper). Above the last row the last row's longest time holds,
-        since a larger current never opens a fuse later, and the shortest time is 0.
-        Below the first row it need not open.
-
-    Notes
-    -----
-    ln t is linear in ln(I / I_n) between printed rows.
+    Curve or None
+        What is known of when it opens.
 
     References
     ----------
     .. [1] ISO 8820-3, ISO 8820-5, operating-time rating (from memory).
     """
-    if device not in BANDS:
-        return None
-    points, clause = BANDS[device]
-    multiple = current_a / rating_a
-    if multiple <= points[0].multiple:
-        return OperatingTime(t_min_s=points[0].t_min_s or 0.0, t_max_s=None, clause=clause)
-    if multiple >= points[-1].multiple:
-        return OperatingTime(t_min_s=0.0, t_max_s=points[-1].t_max_s, clause=clause)
-    return _interpolated(points, multiple, clause)
-
-
-def _interpolated(points: tuple[TimePoint, ...], multiple: float, clause: Clause) -> OperatingTime:
-    index = next(i for i, point in enumerate(points) if point.multiple >= multiple)
-    low, high = points[index - 1], points[index]
-    t_min_s = _between(low, high, multiple, low.t_min_s or 1e-3, high.t_min_s or 1e-3)
-    if multiple == high.multiple:
-        return OperatingTime(t_min_s=high.t_min_s or 0.0, t_max_s=high.t_max_s, clause=clause)
-    if low.t_max_s is None or high.t_max_s is None:
-        return OperatingTime(t_min_s=min(t_min_s, high.t_min_s or 0.0), t_max_s=None, clause=clause)
-    t_max_s = _between(low, high, multiple, low.t_max_s, high.t_max_s)
-    return OperatingTime(t_min_s=t_min_s, t_max_s=t_max_s, clause=clause)
+    return protection.curve or BANDS.get(protection.device)
