@@ -180,6 +180,10 @@ class Tree:
             return f"engine that is started from {self.design.points[link.first_id].label}"
         return ""
 
+    @cached_property
+    def _has_start(self) -> bool:
+        return any(state.starting for state in self.design.states)
+
     def start_demand(self, link: ParallelLink, state: OperatingState) -> Demand:
         """Return what the engine at the battery that a link helps asks for in one state."""
         return together([self.demand(circuit, state) for circuit in self._starting(link)])
@@ -266,6 +270,8 @@ class Tree:
 
     def _through(self, link: ParallelLink, state: OperatingState, path: tuple[str, ...]) -> Demand:
         """Through a closed emergency link: all that the battery it helps is asked for."""
+        if not state.starting and self._has_start:
+            return NOTHING
         missing = self._missing_to_start(link)
         if missing:
             return Demand(unknown=(missing,))

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from electrical.core.bundles import BRIEF_ROLES
 from electrical.core.conductors import area_mm2
 from electrical.core.design import CircuitRole, DropClass
 from electrical.core.facts import CircuitFacts
@@ -47,11 +48,11 @@ def _ampacity_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]
     if facts.ampacity is None:
         return
     deciding, current_a = facts.ampacity.deciding, facts.currents.design_a
-    starting = facts.circuit.role is CircuitRole.STARTING
+    role = facts.circuit.role
     over = current_a > deciding.corrected_a
     severity = Severity.PASS
     if over:
-        severity = Severity.ATTENTION if starting else Severity.STOP
+        severity = Severity.ATTENTION if role in BRIEF_ROLES else Severity.STOP
     elif facts.unknown:
         return
     subject = facts.subject
@@ -60,8 +61,10 @@ def _ampacity_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]
         f"{subject.label} carries {current_a:.1f} A, {verb} the {deciding.corrected_a:.1f} A "
         f"its {deciding.size_label} may carry here{_memory_note(facts)}."
     )
-    if over and starting:
+    if over and role is CircuitRole.STARTING:
         message = message[:-1] + "; the regulation excepts cranking conductors."
+    elif over and role is CircuitRole.LINK:
+        message = message[:-1] + "; only for the seconds of a start."
     yield rule.about(
         facts,
         subject,

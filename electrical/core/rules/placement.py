@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from electrical.core.design import Circuit, CircuitRole
 from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, Remedy, RemedyKind, Severity
-from electrical.core.rules.protection import ISO_GENERAL, US_GENERAL
+from electrical.core.rules.protection import ISO_GENERAL, US_GENERAL, US_OVER_AMPACITY
 from electrical.core.rules.registry import CircuitRule, circuit_rule
 from electrical.core.sizing import cable_for_current
 from electrical.core.sources import Board, Source, SourceKind
@@ -175,15 +175,15 @@ def _across_the_link(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding
         if facts.ampacity_a is None:
             continue
         rating_a = other.protection.rating_a
-        over = rating_a > facts.ampacity_a
+        over, far_over = rating_a > facts.ampacity_a, rating_a > US_OVER_AMPACITY * facts.ampacity_a
         subject = facts.subject
-        may = f"the {facts.ampacity_a:.1f} A it may carry"
+        words = "more than one and a half times" if far_over else "above" if over else "within"
         yield rule.about(
             facts,
             subject,
-            Severity.STOP if over else Severity.PASS,
+            Severity.STOP if far_over else Severity.ATTENTION if over else Severity.PASS,
             f"{subject.label} is fed from its far end through the {rating_a:g} A device of "
-            f"{other.label}, {'more than' if over else 'within'} {may}.",
+            f"{other.label}, {words} the {facts.ampacity_a:.1f} A it may carry.",
             value=rating_a,
             limit=facts.ampacity_a,
             unit="A",

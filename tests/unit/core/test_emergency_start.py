@@ -178,6 +178,9 @@ def test_a_start_that_is_not_known_is_not_taken_for_none(
     made_for = [lead(name, max_current_a=250.0) for name in ("house", "start")]
     result = check_design(vessel(*made_for, **changes))
     assert design_a(result, "L-house") == design_a(result, "L-start") == 250.0
+    currents = result.circuits["L-house"].currents
+    assert currents is not None
+    assert currents.by_state_a["way"] == 0.0
     assert checks(vessel(*made_for, **changes), "complete", "L-house") == []
 
 
@@ -228,8 +231,10 @@ def test_the_engine_gets_the_voltage_it_starts_from(
 def test_a_thin_lead_is_too_thin_by_the_solved_current() -> None:
     thin = (lead("house", cable=Cable(size=mm2(10))), lead("start", cable=Cable(size=mm2(10))))
     found = check(vessel(*thin), "ampacity", "L-house")
-    assert found.severity is Severity.STOP
+    assert found.severity is Severity.ATTENTION
+    assert found.message.endswith("only for the seconds of a start.")
     assert found.state_id == "emergency"
+    assert severity(vessel(*thin), "rating", "L-house") is Severity.STOP
     assert severity(vessel(), "ampacity", "L-house") is Severity.PASS
 
 
@@ -239,11 +244,12 @@ def test_each_lead_has_a_device_and_the_other_may_carry_it() -> None:
     bare = vessel(lead("house", protection=None), lead("start"))
     assert severity(bare, "protected", "L-house") is Severity.STOP
     assert severity(bare, "always-live", "L-house") is Severity.STOP
-    uneven = vessel(lead("house"), lead("start", cable=Cable(size=mm2(25))))
-    found = check(uneven, "both-ends", "L-start")
-    assert found.severity is Severity.STOP
-    assert found.value == 200.0
-    assert "Lead house" in found.message
+    for size_mm2, expected in ((35, Severity.ATTENTION), (16, Severity.STOP)):
+        uneven = vessel(lead("house"), lead("start", cable=Cable(size=mm2(size_mm2))))
+        found = check(uneven, "both-ends", "L-start")
+        assert found.severity is expected
+        assert found.value == 200.0
+        assert "Lead house" in found.message
 
 
 def test_the_helping_battery_s_management_sees_the_start() -> None:
@@ -298,7 +304,7 @@ def test_a_start_that_no_wiring_carries_is_said_so() -> None:
     assert found.severity is Severity.STOP
     net = vessel(start=cranking(loads=(load,)))
     assert checks(net, "link-start") == []
-    assert check(net, "ampacity", "L-house").severity is Severity.STOP
+    assert check(net, "ampacity", "L-house").severity is Severity.ATTENTION
 
 
 def test_a_switch_in_a_petrol_space_is_ignition_protected() -> None:

@@ -185,7 +185,8 @@ def test_an_engine_that_needs_more_voltage_is_told(job: Job) -> None:
     judged = found(job, "emergency-start")
     assert judged.severity is Severity.ATTENTION
     assert judged.remedies[0].label == "Thicker leads to the emergency switch"
-    assert found(job, "ampacity", leads(job)[0]).severity is Severity.STOP
+    assert found(job, "ampacity", leads(job)[0]).severity is Severity.ATTENTION
+    assert found(job, "rating", leads(job)[0]).severity is Severity.STOP
 
 
 def test_before_wiring_it_says_what_is_missing(bare: Job) -> None:
