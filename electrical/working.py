@@ -4,12 +4,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from electrical.adapters.design import STATE_LABELS
-from electrical.adapters.loads import LOWEST_ASSUMED, current_of, lowest_input
+from electrical.adapters.loads import ASSUMED_PEAK_S, LOWEST_ASSUMED, current_of, lowest_input
 from electrical.adapters.routes import Run
 from electrical.check import Checked
 from electrical.core.design import Circuit as CoreCircuit
 from electrical.core.design import Design, DropClass
 from electrical.core.findings import RuleSet
+from electrical.core.parts import ASSUMED_START_S
 from electrical.core.results import (
     AmpacityResult,
     CircuitResult,
@@ -37,6 +38,12 @@ NBSP = "\N{NO-BREAK SPACE}"
 PRACTICE = "common practice, no source"
 FOLLOWS = "from the lines above"
 PARTS = "data of the parts"
+#: Times taken where nobody tells how long a motor starts, or an inverter gives its peak [s].
+ASSUMED_TIMES_S = (ASSUMED_START_S, ASSUMED_PEAK_S)
+START_ASSUMED = (
+    f"its time where not told is taken as {ASSUMED_START_S:g} s for a motor, "
+    f"{ASSUMED_PEAK_S:g} s for an inverter ({PRACTICE})"
+)
 NETWORK = "all circuits solved together, each state by itself"
 
 
@@ -146,8 +153,9 @@ def _currents(currents: CurrentResult, how: tuple[str, str]) -> tuple[Step, ...]
         hours = _with(currents.continuous_a, "A")
         steps.append(Step("For hours on end", "what runs for hours, worst state", hours, PARTS))
     if currents.start_a is not None:
-        lasts = f"one motor starts while the rest runs, {currents.start_s:g} s"
-        steps.append(Step("While a motor starts", lasts, _with(currents.start_a, "A", 0), PARTS))
+        lasts = f"one start or peak while the rest runs, {currents.start_s:g} s"
+        source = f"{PARTS}; {START_ASSUMED}" if currents.start_s in ASSUMED_TIMES_S else PARTS
+        steps.append(Step("At a start or peak", lasts, _with(currents.start_a, "A", 0), source))
     return tuple(steps)
 
 

@@ -15,7 +15,7 @@ from catalogue.models.electrical_data import ChargingKind, LoadFunction, LoadNat
 from electrical.adapters.numbers import fraction, number, system_v
 from electrical.adapters.places import place_of
 from electrical.adapters.points import is_ignition_protected, label_of
-from electrical.core.parts import Load, LoadKind
+from electrical.core.parts import ASSUMED_START_S, Load, LoadKind
 from electrical.facts import Facts, load_record_of, record_of
 from electrical.models import Device, OperatingState
 
@@ -24,7 +24,7 @@ KINDS = {
     LoadNature.CONSTANT_CURRENT: LoadKind.CONSTANT_CURRENT,
     LoadNature.RESISTIVE: LoadKind.RESISTIVE,
     LoadNature.MOTOR: LoadKind.CONSTANT_CURRENT,
-    LoadNature.MIX: LoadKind.CONSTANT_POWER,
+    LoadNature.MIX: LoadKind.MIX,
 }
 SPARKING = (LoadNature.MOTOR, LoadNature.RESISTIVE)
 #: An engine turns its alternator in these, so what charges from it draws its current.
@@ -136,8 +136,23 @@ def load_of(facts: Facts, device: Device) -> Load:
     lowest = None if isinstance(record, LoadData) else lowest_input(device)
     if lowest is not None:
         min_v = lowest.volts if lowest.is_told else None
-        return replace(base, kind=LoadKind.CONSTANT_CURRENT, min_working_v=min_v)
+        steady = replace(base, kind=LoadKind.CONSTANT_CURRENT, min_working_v=min_v)
+        return _with_peak(steady, record, lowest) if isinstance(record, InverterData) else steady
     return _with_nature(base, record) if isinstance(record, LoadData) else base
+
+
+#: How long an inverter gives its peak power, where its maker does not tell [s]. Common practice,
+#: no source.
+ASSUMED_PEAK_S = 5.0
+
+
+def _with_peak(load: Load, record: InverterData, lowest: LowestInput) -> Load:
+    """An inverter draws its peak, for its short time, at the lowest input voltage."""
+    efficiency, peak_w = fraction(record.efficiency_pct), number(record.peak_w)
+    if not efficiency or peak_w is None:
+        return load
+    peak_s = number(record.peak_s) or ASSUMED_PEAK_S
+    return replace(load, start_current_a=peak_w / efficiency / lowest.volts, start_s=peak_s)
 
 
 def _with_nature(base: Load, record: LoadData) -> Load:
@@ -149,7 +164,9 @@ def _with_nature(base: Load, record: LoadData) -> Load:
         place=base.place,
         ignition_protected=base.ignition_protected,
         kind=KINDS[LoadNature(record.nature)],
+        resistive_share=fraction(record.resistive_pct) or 0.0,
         start_current_a=number(record.locked_rotor_a or record.peak_a),
+        start_s=number(record.start_s) or ASSUMED_START_S,
         is_motor=record.nature == LoadNature.MOTOR,
         continuous=record.continuous,
         min_working_v=number(record.min_v),

@@ -8,7 +8,6 @@ from typing import NamedTuple
 from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
 from electrical.core.facts import CircuitFacts
 from electrical.core.options import Option
-from electrical.core.parts import LoadKind
 from electrical.core.sources import Board
 from electrical.core.voltages import Voltages
 
@@ -55,13 +54,9 @@ def asked_by_loads(circuit: Circuit, state: OperatingState) -> Asked:
     power_w = steady_a = 0.0
     for load in circuit.loads:
         amperes = load.current_in(state.loads_id) or 0.0
-        match load.kind:
-            case LoadKind.CONSTANT_POWER:
-                power_w += amperes * circuit.nominal_v
-            case LoadKind.CONSTANT_CURRENT:
-                steady_a += amperes
-            case LoadKind.RESISTIVE:
-                steady_a += RESISTIVE_SHARE * amperes
+        powered, steady, resistive = load.shares
+        power_w += powered * amperes * circuit.nominal_v
+        steady_a += (steady + RESISTIVE_SHARE * resistive) * amperes
     return Asked(power_w, steady_a)
 
 
@@ -108,13 +103,10 @@ def least_own_drop_v(
         share = 1.0
         if load.position_m is not None and length_m > 0.0:
             share = min(1.0, load.position_m / length_m)
-        match load.kind:
-            case LoadKind.CONSTANT_POWER:
-                power_w += share * amperes * circuit.nominal_v
-            case LoadKind.CONSTANT_CURRENT:
-                steady_a += share * amperes
-            case LoadKind.RESISTIVE:
-                siemens += share * amperes / circuit.nominal_v
+        powered, steady, resistive = load.shares
+        power_w += powered * share * amperes * circuit.nominal_v
+        steady_a += steady * share * amperes
+        siemens += resistive * share * amperes / circuit.nominal_v
     return settled_drop_v(start_v, loop_r_ohm, power_w=power_w, steady_a=steady_a, siemens=siemens)
 
 
@@ -275,7 +267,7 @@ class LeastDrops:
         waiting = [
             circuit
             for circuit in self.design.circuits
-            if any(load.kind is LoadKind.RESISTIVE for load in circuit.loads)
+            if any(load.shares[2] > 0.0 for load in circuit.loads)
         ]
         while waiting:
             circuit = waiting.pop()

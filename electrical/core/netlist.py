@@ -10,7 +10,7 @@ from electrical.core.network import Branch, Network
 from electrical.core.network import Converter as NetConverter
 from electrical.core.network import Load as NetLoad
 from electrical.core.network import Source as NetSource
-from electrical.core.parts import Load, LoadKind
+from electrical.core.parts import Load
 from electrical.core.sources import Converter, Source, SourceKind
 from electrical.core.taps import taps_of
 from electrical.core.tree import Tree
@@ -276,17 +276,15 @@ class Netlist:
         if current_a < LEAST_A:
             return
         volts = circuit.nominal_v
-        power_w = current_a * volts if load.kind is LoadKind.CONSTANT_POWER else 0.0
-        steady_a = current_a if load.kind is LoadKind.CONSTANT_CURRENT else 0.0
-        r_ohm = (
-            min(volts / current_a, LARGEST_LOAD_OHM) if load.kind is LoadKind.RESISTIVE else None
-        )
+        powered, steady, resistive = load.shares
+        least_a = volts / LARGEST_LOAD_OHM
+        r_ohm = volts / max(resistive * current_a, least_a) if resistive > 0.0 else None
         yield NetLoad(
             load_id=load_id(circuit, load.id),
             positive=plus(at),
             negative=minus(at),
-            power_w=power_w,
-            current_a=steady_a,
+            power_w=powered * current_a * volts,
+            current_a=steady * current_a,
             resistance_ohm=r_ohm,
             min_v=load.min_working_v,
         )

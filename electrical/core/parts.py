@@ -207,6 +207,19 @@ class LoadKind(StrEnum):
     CONSTANT_POWER = "constant power"
     CONSTANT_CURRENT = "constant current"
     RESISTIVE = "resistive"
+    MIX = "part constant power, part resistance"
+
+    __hash__ = str.__hash__  # looked up often; an Enum would hash its name in Python
+
+
+#: Parts of the current that go with constant power, with constant current, with a resistance.
+_SHARES = {
+    LoadKind.CONSTANT_POWER: (1.0, 0.0, 0.0),
+    LoadKind.CONSTANT_CURRENT: (0.0, 1.0, 0.0),
+    LoadKind.RESISTIVE: (0.0, 0.0, 1.0),
+}
+#: How long a small motor starts, where nobody tells [s]. Common practice, no source.
+ASSUMED_START_S = 0.2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -221,13 +234,15 @@ class Load:
         Running current at the circuit's nominal voltage [A]; None = not known.
     kind : LoadKind
         How current follows voltage.
+    resistive_share : float
+        Of a mix: part of its nominal current that goes with a resistance [-], 0 to 1.
     current_a_by_state : Mapping[str, float] or None
         Current by operating state [A]; a state that is absent means off.
         None means `current_a` in every state.
     start_current_a : float or None
-        Starting or locked-rotor current of a motor [A].
+        Starting or locked-rotor current of a motor, or a short peak of another load [A].
     start_s : float
-        How long a start lasts [s]; 0.2 s is common practice for small motors.
+        How long a start or peak lasts [s]; 0.2 s is common practice for small motors.
     is_motor : bool
         A motor: its start is judged, and "not known" when `start_current_a` is None.
     continuous : bool
@@ -248,9 +263,10 @@ class Load:
     label: str
     current_a: float | None
     kind: LoadKind = LoadKind.CONSTANT_POWER
+    resistive_share: float = 0.0
     current_a_by_state: Mapping[str, float] | None = None
     start_current_a: float | None = None
-    start_s: float = 0.2
+    start_s: float = ASSUMED_START_S
     is_motor: bool = False
     continuous: bool = False
     min_working_v: float | None = None
@@ -281,6 +297,15 @@ class Load:
                 "lowest working voltage": (self.min_working_v, "V"),
             },
         )
+        if not 0.0 <= self.resistive_share <= 1.0:
+            raise BadInput(f"{owner}: part of resistance {self.resistive_share:g}; 0 to 1 allowed.")
+
+    @property
+    def shares(self) -> tuple[float, float, float]:
+        """Parts of its current with constant power, constant current, resistance [-]."""
+        if self.kind is LoadKind.MIX:
+            return 1.0 - self.resistive_share, 0.0, self.resistive_share
+        return _SHARES[self.kind]
 
     def current_in(self, state_id: str) -> float | None:
         """Return the current in one operating state [A], None when not known."""

@@ -98,6 +98,7 @@ def loads(index: int) -> st.SearchStrategy[Load]:
         label=st.just(f"Load {index}"),
         current_a=known_or_not(st.floats(0.0, 200.0)),
         kind=st.sampled_from(LoadKind),
+        resistive_share=st.floats(0, 1),
         current_a_by_state=st.none()
         | st.dictionaries(st.sampled_from(["day", "charge", "start"]), st.floats(0.0, 200.0)),
         start_current_a=known_or_not(amperes),

@@ -204,3 +204,17 @@ def test_a_power_that_is_not_area_times_efficiency_is_refused() -> None:
     assert refused(panel)["power_w"] == [
         "Rated power: 180 W does not agree with 0.6 m² × 20 % × 1000 W/m² = 120.0 W."
     ]
+
+
+@pytest.mark.parametrize(
+    ("nature", "pct", "message"),
+    [
+        ("mix", None, "Part of a mix that is resistance: a mix needs it, 1 to 100 %."),
+        ("motor", "50", "Part of a mix that is resistance: only for a load that is a mix."),
+    ],
+)
+def test_only_a_mix_tells_its_part_of_resistance(
+    nature: str, pct: str | None, message: str
+) -> None:
+    load = LoadData(part=part_of("load"), **LAMP | {"nature": nature, "resistive_pct": pct})
+    assert refused(load)["resistive_pct"] == [message]

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from catalogue.models import CableData, Part
+from catalogue.models import CableData, InverterData, Part
 from electrical.adapters.loads import LOWEST_ASSUMED
 from electrical.check import Checked, check
 from electrical.core.conductors import MAKER_CLAUSE
@@ -20,6 +20,7 @@ from electrical.working import Step, working_of
 from fitout.jobs.models import Job
 from fitout.kit.models import User
 from tests.factories.electrical import make_battery, make_charger, make_load, make_small_vessel, put
+from tests.factories.jobs import make_part
 
 pytestmark = pytest.mark.django_db
 
@@ -149,3 +150,82 @@ def test_conductors_in_parallel_are_ordered_and_listed(by: User) -> None:
         cable_text(lead.cable, lead.in_parallel)
         == "2\N{NO-BREAK SPACE}×\N{NO-BREAK SPACE}70\N{NO-BREAK SPACE}mm²"
     )
+
+
+@pytest.mark.parametrize("told_s", [Decimal("0.5"), None])
+def test_the_time_of_a_start_is_asked_or_assumed_and_said(by: User, told_s: Decimal | None) -> None:
+    pump = make_load(
+        "Pump", current_a="8", nature="motor", locked_rotor_a=Decimal(40), start_s=told_s
+    )
+    job = make_small_vessel(by, loads=[(pump, "HM")])
+    wire_up(job, by)
+    lead = Circuit.objects.get(job=job, members__device__name="Pump")
+    found = result(job, lead)
+    lasts_s = 0.2 if told_s is None else 0.5
+    assert found.currents is not None
+    assert found.currents.start_s == lasts_s
+    step = steps(check(job), lead, "Current")["At a start or peak"]
+    assert step.formula.endswith(f"{lasts_s:g} s")
+    assert ("common practice, no source" in step.source) is (told_s is None)
+    (start,) = [one for one in found.checks if one.rule_id == "motor-start"]
+    assert f"draws 40 A for {lasts_s:g} s at a start" in start.message
+
+
+def with_inverter(by: User, **data: Any) -> tuple[Job, Circuit]:
+    part = make_part(description="Inverter", kind="inverter", category="converters")
+    values: dict[str, Any] = {
+        "input_v": Decimal(12),
+        "input_min_v": Decimal("10.5"),
+        "output_w": Decimal(500),
+        "efficiency_pct": Decimal(90),
+    }
+    InverterData.objects.create(part=part, **(values | data))
+    job = make_small_vessel(by, loads=[(part, "HM")])
+    wire_up(job, by)
+    return job, Circuit.objects.get(job=job, members__device__name="Inverter")
+
+
+@pytest.mark.parametrize(("peak_s", "lasts_s"), [(Decimal(2), 2.0), (None, 5.0)])
+def test_an_inverter_is_checked_at_its_peak(
+    by: User, peak_s: Decimal | None, lasts_s: float
+) -> None:
+    """1000 W for a short time at 90 % and 10.5 V: 105.8 A."""
+    job, lead = with_inverter(by, peak_w=Decimal(1000), peak_s=peak_s)
+    found = result(job, lead)
+    assert found.currents is not None
+    assert found.currents.start_a == pytest.approx(1000 / 0.9 / 10.5)
+    assert found.currents.design_a == pytest.approx(500 / 0.9 / 10.5)
+    (peak,) = [one for one in found.checks if one.rule_id == "motor-start"]
+    assert f"draws 106 A for {lasts_s:g} s at its peak" in peak.message
+    assert not [one for one in found.checks if one.rule_id == "locked-rotor"]
+
+
+def test_an_inverter_without_a_peak_has_no_start(by: User) -> None:
+    job, lead = with_inverter(by)
+    found = result(job, lead)
+    assert found.currents is not None
+    assert found.currents.start_a is None
+
+
+def test_a_mix_keeps_part_of_its_power_as_its_voltage_falls(by: User) -> None:
+    """At U volts a mix of half resistance draws I₀ (0.5 · 12 / U + 0.5 · U / 12)."""
+    volts = {}
+    for nature in ("constant_power", "mix", "resistive"):
+        heater = make_load(
+            f"Heater {nature}",
+            current_a="20",
+            nature=nature,
+            resistive_pct=Decimal(50) if nature == "mix" else None,
+        )
+        job = make_small_vessel(by, loads=[(heater, "HM")])
+        wire_up(job, by)
+        lead = Circuit.objects.get(job=job, members__device__name=heater.description)
+        Circuit.objects.filter(pk=lead.pk).update(
+            cable=Part.objects.filter(cabledata__size_mm2=4)[0]
+        )
+        drop = result(job, lead).drop
+        assert drop is not None
+        volts[nature] = (drop.device_v, drop.current_a)
+    device_v, current_a = volts["mix"]
+    assert current_a == pytest.approx(20 * (0.5 * 12 / device_v + 0.5 * device_v / 12), rel=1e-3)
+    assert volts["constant_power"][0] < device_v < volts["resistive"][0]
