@@ -146,8 +146,9 @@ class EnergyPage:
     @property
     def day_chart(self) -> SafeString:
         # The drawing code escapes every text it is given.
-        below_ah = [hour.below_full_ah for hour in self.energy.hours]
-        return mark_safe(day(below_ah, self.energy.autonomy.usable_ah, self.name))  # noqa: S308
+        used_ah = [hour.use_ah for hour in self.energy.hours]
+        charged_ah = [hour.charge_ah for hour in self.energy.hours]
+        return mark_safe(day(used_ah, charged_ah, self.name))  # noqa: S308
 
     @cached_property
     def states(self) -> list[tuple[str, str, float]]:

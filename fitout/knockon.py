@@ -25,6 +25,8 @@ from quotes.sheet_rows import PricedSheet, priced_sheet
 
 ZERO = Decimal(0)
 TENTH = Decimal("0.1")
+#: Words beside a figure, which do not move by themselves.
+TEXTS = ("ready_reason", "use_profile")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,6 +48,7 @@ class Figures:
     use_ah: Decimal | None
     usable_ah: Decimal | None
     autonomy_days: Decimal | None
+    use_profile: str
     mass_kg: Decimal
     centre_x_m: Decimal | None
     masses_unknown: int
@@ -94,7 +97,7 @@ def difference(before: Figures, after: Figures) -> dict[str, Move]:
     moves = {}
     for field in fields(Figures):
         old, new = getattr(before, field.name), getattr(after, field.name)
-        if old != new and field.name != "ready_reason":
+        if old != new and field.name not in TEXTS:
             moves[field.name] = Move(figure=field.name, delta=_delta(old, new))
     return moves
 
@@ -127,6 +130,7 @@ def figures(job: Job, *, today: date) -> Figures:
         use_ah=_rounded(energy.balance.use_ah if energy.balance.is_use_complete else None, "1"),
         usable_ah=_rounded(energy.autonomy.usable_ah, "1"),
         autonomy_days=_rounded(energy.autonomy.days, "0.1"),
+        use_profile=energy.profile.name if energy.is_one_of_several else "",
         mass_kg=mass_kg.quantize(Decimal(1)),
         centre_x_m=centre_x_m,
         masses_unknown=unknown,

@@ -35,6 +35,10 @@ class SpanFields:
     def fields(self) -> tuple[BoundField, ...]:
         return self.start, self.end, self.state
 
+    @property
+    def is_wrong(self) -> bool:
+        return any(field.errors for field in self.fields)
+
 
 class UseProfileForm(TrackedForm):
     """One kind of day: how often it comes, when in the year, and its 24 hours as spans."""

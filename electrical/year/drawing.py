@@ -16,7 +16,6 @@ PLOT_W, PLOT_H = WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM
 PERCENTS = (0, 25, 50, 75, 100)
 HOURS = 24
 NBSP = "\N{NO-BREAK SPACE}"
-MINUS = "\N{MINUS SIGN}"
 
 
 def chances(months: Sequence[dict[str, Any]], chosen: int) -> str:
@@ -54,37 +53,39 @@ def band(month: dict[str, Any], floor: float) -> str:
         f'<path class="limit" d="M{n(LEFT)},{n(y)} H{n(LEFT + PLOT_W)}"/>',
         _text(LEFT + PLOT_W - 4, y - 4, "floor", "end"),
     ]
-    pieces += [
-        _text(LEFT + PLOT_W * hour / HOURS, HEIGHT - 9, f"{hour}{NBSP}h", "middle")
-        for hour in range(0, HOURS + 1, 3)
-    ]
+    pieces += _clock()
     name = MONTHS[int(month["month"]) - 1]
     return _framed(f"State of charge by hour of the day in {name}, per cent", pieces)
 
 
-def day(below_full_ah: Sequence[float], usable_ah: float | None, name: str) -> str:
-    """What is missing from full after each hour; the usable part, where it is known, is marked."""
-    most = max(*below_full_ah, usable_ah or 0.0) or 1.0
-    step = PLOT_W / HOURS
+def day(used_ah: Sequence[float], charged_ah: Sequence[float], name: str) -> str:
+    """One day: what is charged in each hour stands on the axis, what is used hangs from it."""
+    most = max(*used_ah, *charged_ah) or 1.0
+    step, zero = PLOT_W / HOURS, TOP + PLOT_H / 2
     pieces = []
-    for hour, below_ah in enumerate(below_full_ah):
-        height = PLOT_H * below_ah / most
-        is_over = usable_ah is not None and below_ah >= usable_ah
-        pieces.append(
-            f'<rect class="{"bar over" if is_over else "bar"}" x="{n(LEFT + hour * step)}" '
-            f'y="{n(TOP)}" width="{n(step)}" height="{n(height)}"/>'
-        )
-    pieces += [
+    for hour, (used, charged) in enumerate(zip(used_ah, charged_ah, strict=True)):
+        up, down = (PLOT_H / 2 * ah / most for ah in (charged, used))
+        x, width = n(LEFT + (hour + 0.12) * step), n(step * 0.76)
+        for y, height in ((zero - up, up), (zero, down)):
+            if height:
+                pieces.append(
+                    f'<rect class="bar" x="{x}" y="{n(y)}" width="{width}" height="{n(height)}"/>'
+                )
+    pieces.append(f'<path class="axis" d="M{n(LEFT)},{n(zero)} H{n(LEFT + PLOT_W)}"/>')
+    pieces += _clock()
+    size = f"{most:.0f}" if most >= 10.0 else f"{most:.1f}"
+    for y, words in ((TOP, size), (zero, "0"), (TOP + PLOT_H, size)):
+        pieces.append(_text(LEFT - 6, y + 4, f"{words}{NBSP}Ah" if words != "0" else "0", "end"))
+    pieces.append(_text(LEFT + PLOT_W, TOP + 4, "charged", "end"))
+    pieces.append(_text(LEFT + PLOT_W, TOP + PLOT_H - 4, "used", "end"))
+    return _drawn(f"Charged and used in each hour, {name}, amp-hours", pieces)
+
+
+def _clock() -> list[str]:
+    return [
         _text(LEFT + PLOT_W * hour / HOURS, HEIGHT - 9, f"{hour}{NBSP}h", "middle")
         for hour in range(0, HOURS + 1, 3)
     ]
-    if usable_ah is not None:
-        y = TOP + PLOT_H * usable_ah / most
-        pieces.append(f'<path class="limit" d="M{n(LEFT)},{n(y)} H{n(LEFT + PLOT_W)}"/>')
-        pieces.append(_text(LEFT + PLOT_W - 4, y - 4, "floor", "end"))
-    ticks = [(TOP, "full"), (TOP + PLOT_H, f"{-most:.0f}{NBSP}Ah".replace("-", MINUS))]
-    pieces += [_text(LEFT - 6, y + 4, words, "end") for y, words in ticks]
-    return _drawn(f"Missing from full after each hour, {name}, amp-hours", pieces)
 
 
 def _y(share: float) -> float:

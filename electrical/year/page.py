@@ -41,8 +41,8 @@ class MonthRow:
 @dataclass(frozen=True)
 class HourRow:
     hour: str
-    states: tuple[str, ...]
-    """In each use profile of the month."""
+    states: tuple[tuple[str, str], ...]
+    """Each use profile of the month, and the state in it."""
     low: str
     middle: str
     high: str
@@ -177,7 +177,9 @@ class YearPage:
         return [
             HourRow(
                 hour=f"{hour:02d} to {hour + 1:02d}",
-                states=tuple(labels.get(one["states"][hour], "") for one in self.profiles),
+                states=tuple(
+                    (one["name"], labels.get(one["states"][hour], "")) for one in self.profiles
+                ),
                 low=percent(chosen["low"][hour]),
                 middle=percent(chosen["middle"][hour]),
                 high=percent(chosen["high"][hour]),

@@ -245,7 +245,7 @@ def test_the_worst_profile_decides_and_each_can_be_shown(
     soup = BeautifulSoup(estimator_client.get(url(job, "energy")).content, "html.parser")
     rows = {row.select_one("th").get_text(): row for row in soup.select("#use tbody tr")}  # type: ignore[union-attr]
     (deciding,) = [name for name in rows if "decides" in name]
-    assert deciding.startswith("Night at anchor decides")
+    assert deciding == "Night at anchordecides, 1 day a week"
     assert any(name.startswith("<b>Laid up</b>5 days a week") for name in rows)
     why = soup.select_one(".page-head .why")
     assert why is not None
