@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
+from catalogue.demo.curves import curve_for
 from catalogue.demo.tables import Row, by_code, checked, missing, part_rows, values_for
 from catalogue.models import (
     DATA_BY_KIND,
@@ -9,6 +10,7 @@ from catalogue.models import (
     LabourOperation,
     LoadData,
     Part,
+    ProtectiveDeviceData,
     TaxGroup,
     Trade,
 )
@@ -44,7 +46,8 @@ def _records(part: Part, row: Row) -> list[ElectricalData]:
     made: list[ElectricalData] = []
     if part.kind in DATA_BY_KIND:
         model = DATA_BY_KIND[part.kind]
-        made.append(model(part=part, **values_for(model, row)))
+        told = curve_for(row["device"]) if model is ProtectiveDeviceData else {}
+        made.append(model(part=part, **values_for(model, row), **told))
     load_values = values_for(LoadData, row, prefix="load.")
     if load_values:
         made.append(LoadData(part=part, **load_values))

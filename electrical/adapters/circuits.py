@@ -13,6 +13,7 @@ from catalogue.models import (
     SwitchData,
 )
 from catalogue.models.electrical_data import ChargingKind, LoadFunction, ProtectionKind
+from electrical.adapters.curves import curve_of_maker
 from electrical.adapters.loads import current_of, function_of, load_of
 from electrical.adapters.numbers import number, system_v
 from electrical.adapters.places import place_of
@@ -22,6 +23,7 @@ from electrical.core.design import Circuit as CoreCircuit
 from electrical.core.design import CircuitRole as CoreRole
 from electrical.core.design import DropClass
 from electrical.core.parts import Cable, CableConstruction, DeviceType, Load, Protection, Switch
+from electrical.core.protection import BREAKERS
 from electrical.core.sizes import ConductorSize
 from electrical.facts import Facts, record_of
 from electrical.models import Circuit, CircuitRole, Device
@@ -112,14 +114,16 @@ def protection_of(
     data = getattr(part, "protectivedevicedata", None)
     if part is None or data is None:
         return None
+    device = DEVICE_TYPES[ProtectionKind(data.device)]
     return Protection(
         rating_a=float(data.rating_a),
-        device=DEVICE_TYPES[ProtectionKind(data.device)],
+        device=device,
         breaking_capacity_a=number(data.breaking_capacity_a),
         rated_v=float(data.rated_v),
         distance_m=number(distance_m),
         place=place_of(at.zone, facts.job.vessel) if at else None,
         ignition_protected=part.ignition_protected,
+        curve=curve_of_maker(data.time_current, data.curve_source, melts=device not in BREAKERS),
     )
 
 

@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import Q
 
 from .base import ElectricalData, positive
+from .time_current import validate_curve
 
 
 class ProtectionKind(models.TextChoices):
@@ -28,9 +29,25 @@ class ProtectiveDeviceData(ElectricalData):
     rated_v = positive("rated voltage d.c.", required=True, places=1, ceiling=1000)
     breaking_capacity_a = positive("breaking capacity", places=0, ceiling=100_000)
     resettable = models.BooleanField(default=False)
+    time_current = models.TextField(
+        "maker's time-current curve",
+        blank=True,
+        max_length=500,
+        validators=[validate_curve],
+        help_text="One row for each multiple of the rating: times rating, shortest s, longest s; "
+        "a dash where it need not open. Such as 2 0.15 5.",
+    )
+    curve_source = models.CharField("where the curve is printed", max_length=120, blank=True)
 
     class Meta:
         verbose_name = "protective device data"
+
+    def clean(self) -> None:
+        super().clean()
+        if self.time_current.strip() and not self.curve_source.strip():
+            raise ValidationError(
+                {"curve_source": "name the data sheet or page the curve is printed on."}
+            )
 
 
 class SwitchData(ElectricalData):
