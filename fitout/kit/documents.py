@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import hashlib
+import logging
 from datetime import datetime
 
-from django.http import HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.utils.http import content_disposition_header
 
 from .audit import Actor, person_of
 from .models import Audience, Document, User
+from .pages import render
+
+log = logging.getLogger("fitout.documents")
 
 
 class DocumentDamaged(Exception):
@@ -72,3 +76,23 @@ def response(document: Document, *, as_attachment: bool = False) -> HttpResponse
     if document.content_type == "application/pdf":
         vars(answer)["_csp_exempt"] = True  # what the policy's middleware looks for
     return answer
+
+
+def answer(
+    request: HttpRequest, document: Document, *, as_attachment: bool = False
+) -> HttpResponse:
+    """The file; or, where its bytes are damaged, a page that says so, and the log says which."""
+    try:
+        return response(document, as_attachment=as_attachment)
+    except DocumentDamaged as trouble:
+        return not_kept(
+            request,
+            f"{document.number} is damaged where it is stored, so it is not shown. "
+            "A copy from the last backup brings it back.",
+            str(trouble),
+        )
+
+
+def not_kept(request: HttpRequest, words: str, trouble: str) -> HttpResponse:
+    log.error("not served: %s", trouble)
+    return render(request, "kit/not_kept.html", {"words": words}, status=404)

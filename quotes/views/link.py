@@ -101,4 +101,4 @@ def quote_pdf(request: HttpRequest, token: str) -> HttpResponse:
     document = get_by_token(token).document
     if document is None:
         raise Http404("This quote has no document.")
-    return documents.response(document)
+    return documents.answer(request, document)

@@ -14,4 +14,4 @@ def document(request: HttpRequest, pk: int) -> HttpResponse:
     found = get_object_or_404(Document, pk=pk)
     if not documents.may_open(request.user, found):
         raise PermissionDenied("document")
-    return documents.response(found, as_attachment="download" in request.GET)
+    return documents.answer(request, found, as_attachment="download" in request.GET)

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
 from fitout.kit.access import can, signed_in
+from fitout.kit.documents import not_kept
 from fitout.kit.pages import back_to, render
 from fitout.workshop.forms import CloseForm, OfficeSnagForm
 from fitout.workshop.models import Snag, SnagStatus
@@ -95,7 +96,15 @@ def photo(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     snag = _snag(get_job(request, number), pk)
     if not snag.photo:
         raise Http404("This snag has no photo.")
-    with snag.photo.open("rb") as file:
-        response = HttpResponse(file.read(), content_type="image/jpeg")
+    try:
+        with snag.photo.open("rb") as file:
+            response = HttpResponse(file.read(), content_type="image/jpeg")
+    except OSError as trouble:
+        return not_kept(
+            request,
+            f"The photo of “{snag}” is no longer where photos are kept. "
+            "A copy from the last backup brings it back.",
+            f"photo of snag {snag.pk}: {trouble}",
+        )
     response.headers["Cache-Control"] = "private, max-age=3600"
     return response

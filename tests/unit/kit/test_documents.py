@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 from django.contrib.auth.models import AnonymousUser
 from django.db import IntegrityError, transaction
+from django.test import Client
 
 from fitout.kit import documents
 from fitout.kit.models import Audience, Document, Role, User
@@ -44,6 +45,23 @@ def test_damaged_bytes_are_not_served(owner: User, now: datetime) -> None:
     document.content = b"%PDF-1.7 other"
     with pytest.raises(documents.DocumentDamaged, match="Q-0142-A"):
         documents.response(document)
+
+
+def test_who_opens_a_damaged_document_is_told_and_the_log_says_which(
+    owner_client: Client, owner: User, now: datetime, caplog: pytest.LogCaptureFixture
+) -> None:
+    document = make_document(now, owner)
+    document.sha256 = "0" * 64
+
+    def stored(*_: object, **__: object) -> Document:
+        return document
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("fitout.kit.views.papers.get_object_or_404", stored)
+        answer = owner_client.get(f"/documents/{document.pk}/")
+    assert answer.status_code == 404
+    assert "Q-0142-A is damaged where it is stored" in answer.content.decode()
+    assert "do not match their hash" in caplog.text
 
 
 def test_the_file_comes_under_its_name(owner: User, now: datetime) -> None:

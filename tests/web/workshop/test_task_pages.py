@@ -13,8 +13,10 @@ from catalogue.models.labour import Phase
 from fitout.jobs import sheet
 from fitout.jobs.models import Job
 from fitout.kit.models import Role, User
+from fitout.workshop.demo import drawn_photo
 from fitout.workshop.generating import generate
 from fitout.workshop.models import BookedTime, Snag, Task, TaskStatus, WorkOrder
+from fitout.workshop.snags import raise_snag
 from tests.factories.building import give_trade
 from tests.factories.jobs import make_job, make_operation, make_part, make_trade, zone_of
 from tests.factories.people import make_user
@@ -135,6 +137,26 @@ class TestPhone:
         assert "this is not a photo that can be read" in page
         assert "Grommet missing" in page
         assert not Snag.objects.exists()
+
+    def test_a_photo_whose_file_is_gone_is_told_plainly(
+        self,
+        technician_client: Client,
+        job: Job,
+        owner: User,
+        now: datetime,
+        caplog: pytest.LogCaptureFixture,
+    ) -> None:
+        photo = drawn_photo("Chafe")
+        snag = raise_snag(
+            job, title="Chafe", description="", zone=None, photo=photo, by=owner, at=now
+        )
+        page = url("photo", job.number, snag.pk)
+        assert technician_client.get(page).status_code == 200
+        snag.photo.storage.delete(str(snag.photo.name))
+        answer = technician_client.get(page)
+        assert answer.status_code == 404
+        assert "The photo of “Chafe” is no longer where photos are kept." in answer.content.decode()
+        assert f"photo of snag {snag.pk}" in caplog.text
 
     def test_clock_started_twice_with_one_form_runs_once(
         self, technician_client: Client, task: Task
