@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from decimal import Decimal
 
@@ -12,11 +12,13 @@ from fitout.handover.registering import refresh
 from fitout.handover.test_sheets import enter, generate
 from fitout.jobs.models import Job
 from fitout.kit.audit import tracked
-from fitout.kit.models import User
+from fitout.kit.models import User, Workshop
+from fitout.workshop.calendar import working_hours
 
 #: Where in the expected range a demo reading falls.
 PLACES = (Decimal("0.62"), Decimal("0.71"), Decimal("0.55"), Decimal("0.80"))
 STEP = Decimal("0.0001")
+MINUTES_EACH = timedelta(minutes=3)
 
 
 def enter_tests(
@@ -24,6 +26,7 @@ def enter_tests(
 ) -> None:
     generate(job, by=by)
     readings = list(TestReading.objects.filter(sheet__job=job).select_related("sheet__job"))
+    moments = every(MINUTES_EACH, at)
     for number, reading in enumerate(readings[: int(len(readings) * share)]):
         measured = plausible(reading, PLACES[number % len(PLACES)])
         enter(
@@ -32,8 +35,17 @@ def enter_tests(
             outcome=Outcome.OPEN if measured is not None else Outcome.PASS,
             remark="",
             by=testers[number % 2],
-            at=at + timedelta(minutes=3 * number),
+            at=next(moments),
         )
+
+
+def every(step: timedelta, since: datetime) -> Iterator[datetime]:
+    """Moments a step apart, in working hours only."""
+    for opens, closes in working_hours(since, Workshop.current().country):
+        moment = max(opens, since)
+        while moment < closes:
+            yield moment
+            moment += step
 
 
 def plausible(reading: TestReading, place: Decimal) -> Decimal | None:

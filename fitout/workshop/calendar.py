@@ -1,12 +1,18 @@
-"""Working days: Monday to Friday without the public holidays of the workshop's country."""
+"""Working days: Monday to Friday without the public holidays of the workshop's country.
+
+Hours of the day are those the demo keeps to; a workshop's people book theirs by the clock.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 
+from django.utils.timezone import localtime, make_aware
+
 ONE_DAY = timedelta(days=1)
+MORNING_AND_AFTERNOON = ((time(8), time(12)), (time(13), time(17)))
 
 
 @lru_cache(maxsize=64)
@@ -32,6 +38,16 @@ def working_days(start: date, country: str = "") -> Iterator[date]:
         if is_working_day(day, country):
             yield day
         day += ONE_DAY
+
+
+def working_hours(since: datetime, country: str = "") -> Iterator[tuple[datetime, datetime]]:
+    """Mornings and afternoons of working days from the day of `since` on, without end."""
+    for day in working_days(localtime(since).date(), country):
+        for opens, closes in MORNING_AND_AFTERNOON:
+            yield (
+                make_aware(datetime.combine(day, opens)),
+                make_aware(datetime.combine(day, closes)),
+            )
 
 
 def next_working_day(day: date, country: str = "") -> date:

@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
 from datetime import datetime, timedelta
 from decimal import Decimal
 
+from django.db.models import Max
+
 from catalogue.models import Trade
 from fitout.jobs.models import Job
-from fitout.kit.models import User
+from fitout.kit.models import User, Workshop
 from fitout.purchasing.followup import Progress, progress_by_part
 from fitout.purchasing.models import MovementKind
 from fitout.purchasing.moving import move
+from fitout.workshop.calendar import working_hours
 from fitout.workshop.clock import finish, start, stop
-from fitout.workshop.models import MadeCircuit, Skill, Task
+from fitout.workshop.models import BookedTime, MadeCircuit, Skill, Task
 from fitout.workshop.snags import close, raise_snag
 from fitout.workshop.task_facts import TaskFacts, facts_of_tasks, pick_for
 
@@ -40,42 +44,70 @@ def give_trades() -> None:
 
 
 def do_tasks(job: Job, *, share: Decimal, at: datetime, now: datetime) -> None:
-    """Do the first `share` of the tasks one after the other; the lead's next one is left running."""
+    """Do the first `share` of the tasks, each person one after the other; the lead's next one is
+    left running."""
     tasks = list(
         job.tasks.select_related("zone", "assigned_to", "job").prefetch_related("lines", "circuits")
     )
     count = int(len(tasks) * share)
-    moment = at
+    latest = last_working_moment(now)
     for number, facts in enumerate(facts_of_tasks(job, tasks[:count])):
-        moment = _do(facts, moment, PACE[number % len(PACE)], latest=now)
+        _do(facts, at, PACE[number % len(PACE)], latest=latest)
     if count < len(tasks) and count:
         left = tasks[count:]
         led = [task for task in left if task.assigned_to_id == job.lead_id]
-        _begin((led or left)[0], now - timedelta(hours=1))
+        _begin((led or left)[0], latest - timedelta(hours=1))
 
 
-def _do(facts: TaskFacts, at: datetime, pace: Decimal, *, latest: datetime) -> datetime:
-    """Book the task's hours in runs of at most four, tick everything, finish."""
+def _do(facts: TaskFacts, at: datetime, pace: Decimal, *, latest: datetime) -> None:
+    """Book the task's hours as the days of the workshop allow, tick everything, finish."""
     task = facts.task
     who = task.assigned_to or task.job.lead or User.objects.technicians()[0]
-    left, moment = task.planned_h * pace, min(at, latest)
-    start(task, by=who, at=moment)
-    while left > 0:
-        run = min(left, Decimal(4))
-        moment = min(moment + timedelta(hours=float(run)), latest)
-        stop(task, by=who, at=moment)
-        left -= run
-        if left > 0:
-            moment = min(moment + timedelta(hours=1), latest)
-            start(task, by=who, at=moment)
+    moment = min(free_from(who, at), latest)
+    for begun, ended in shifts(moment, task.planned_h * pace, latest):
+        start(task, by=who, at=begun)
+        stop(task, by=who, at=ended)
+        moment = ended
     _tick(facts, who, moment)
     finish(task, by=who, at=moment)
-    return min(moment + timedelta(hours=1), latest)
+
+
+def shifts(at: datetime, hours: Decimal, latest: datetime) -> Iterator[tuple[datetime, datetime]]:
+    """`hours` from `at` on, in runs within the hours of working days; none goes past `latest`."""
+    left = timedelta(hours=float(hours))
+    for opens, closes in hours_of_work(at):
+        if left <= timedelta(0) or opens >= latest:
+            return
+        begun = max(at, opens)
+        ended = min(begun + left, closes, latest)
+        if ended > begun:
+            yield begun, ended
+            left -= ended - begun
+
+
+def hours_of_work(since: datetime) -> Iterator[tuple[datetime, datetime]]:
+    return working_hours(since, Workshop.current().country)
+
+
+def last_working_moment(now: datetime) -> datetime:
+    """`now` in working hours; else when the workshop last closed."""
+    last = now
+    for opens, closes in hours_of_work(now - timedelta(days=14)):
+        if opens >= now:
+            break
+        last = min(closes, now)
+    return last
+
+
+def free_from(who: User, at: datetime) -> datetime:
+    """Nobody works on two things at once, so not before their last clock stopped."""
+    last = BookedTime.objects.filter(user=who).aggregate(last=Max("stopped_at"))["last"]
+    return at if last is None else max(at, last)
 
 
 def _begin(task: Task, at: datetime) -> None:
     who = task.assigned_to or User.objects.technicians()[0]
-    start(task, by=who, at=at)
+    start(task, by=who, at=free_from(who, at))
 
 
 def _tick(facts: TaskFacts, who: User, at: datetime) -> None:
