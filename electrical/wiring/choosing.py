@@ -269,9 +269,10 @@ def shared_out(design: Design) -> Design:
 
 
 def levels(design: Design) -> Iterator[list[str]]:
-    """Circuits by how many leads stand between them and a source."""
+    """Circuits by how many leads stand between them and a source; leads of emergency switches
+    last, when it is known what lies beside them."""
     reached = {source.id for source in design.sources}
-    waiting: list[CoreCircuit] = list(design.circuits)
+    waiting = [circuit for circuit in design.circuits if circuit.role is not CoreRole.LINK]
     while waiting:
         level = [circuit for circuit in waiting if circuit.from_id in reached] or waiting
         yield [circuit.id for circuit in level if circuit.to_id is not None]
@@ -279,6 +280,7 @@ def levels(design: Design) -> Iterator[list[str]]:
         reached |= {circuit.to_id for circuit in level if circuit.to_id is not None}
         taken = {circuit.id for circuit in level}
         waiting = [circuit for circuit in waiting if circuit.id not in taken]
+    yield [circuit.id for circuit in design.circuits if circuit.role is CoreRole.LINK]
 
 
 def _store(circuit: Circuit, choice: Proposal, offer: Offer, change: Change, by: User) -> bool:
