@@ -82,7 +82,7 @@ def working_of(checked: Checked, circuit: Circuit) -> list[Section]:
     if result.drop is not None:
         sections.append(Section("Voltage drop", _drop(result.drop, design, core)))
     if result.fault is not None:
-        sections.append(Section("Fault current", _fault(result.fault)))
+        sections.append(Section("Fault current", _fault(result.fault, has_link=bool(design.links))))
     return [section for section in sections if section.steps]
 
 
@@ -274,13 +274,14 @@ def _closed_formulas(found: DropResult) -> Iterator[Step]:
         yield Step("US formula", formula, _with(found.us_pct, "%"), _cited(US_DROP_CLAUSE))
 
 
-def _fault(found: FaultResult) -> tuple[Step, ...]:
+def _fault(found: FaultResult, *, has_link: bool) -> tuple[Step, ...]:
     behind = "; ".join(found.assumptions)
+    closed = ", the emergency switch closed" if has_link else ""
     sources = f"data of the sources ({found.status.value})"
     steps = [
         Step(
             "At the protective device",
-            f"dead short, cables cold, every source that reaches it. {behind}",
+            f"dead short, cables cold, every source that reaches it{closed}. {behind}",
             _with(found.at_start_a, "A", 0),
             sources,
         )
