@@ -15,6 +15,7 @@ from fitout.jobs import figures
 from fitout.jobs.models import Job, LineKind, Zone
 from fitout.kit.money import quantity_text, round_money
 from fitout.kit.templatetags.look import follow_up
+from fitout.kit.text import held_together
 
 from .sheet import SheetLine, Sums, sheet_lines
 from .sheet.values import ZERO
@@ -204,7 +205,7 @@ class _Builder:
             code=line.code,
             url=f"/jobs/{self.job.number}/lines/{line.id}/",
             classes=classes_of(line),
-            description=line.description,
+            description=held_together(line.description),
             note=line.note,
             quantity=quantity_text(line.quantity, 2),
             unit=UNIT_WORDS.get(line.unit, line.unit),

@@ -39,9 +39,14 @@ def check_text(value: Any, *, name: str, many_lines: bool = False) -> None:
             )
 
 
+def held_together(text: str) -> str:
+    """A number keeps its unit beside it, and one size the other, where a line breaks."""
+    return BETWEEN_SIZES.sub(f"{NBSP}×{NBSP}", BEFORE_UNIT.sub(NBSP, text))
+
+
 def printed(text: str) -> str:
-    """As it stands in print: a number keeps its unit beside it, and every sign has a face."""
-    text = BETWEEN_SIZES.sub(f"{NBSP}×{NBSP}", BEFORE_UNIT.sub(NBSP, text))
+    """As it stands in print: held together, and every sign has a face."""
+    text = held_together(text)
     for sign, word in WORDS.items():
         text = text.replace(sign, word)
     return text

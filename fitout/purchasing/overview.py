@@ -25,6 +25,10 @@ class Group:
     name: str
     needs: tuple[Need, ...]
 
+    @property
+    def is_waiting(self) -> bool:
+        return any(need.to_draft > 0 or need.progress.to_come > 0 for need in self.needs)
+
 
 @dataclass(frozen=True, kw_only=True)
 class PartsOverview:

@@ -223,6 +223,27 @@
     const button = event.target.closest("[data-sure]");
     if (button && !window.confirm(button.dataset.sure)) event.preventDefault();
   });
+  // On a phone the groups of a long table are folded but for the one in hand. Without script,
+  // and on a wide screen, all stand open.
+  all("table[data-groups]").forEach((table) => {
+    if (!window.matchMedia("(max-width: 720px)").matches) return;
+    const groups = all("tbody", table).filter((group) => one(".zone-head button", group));
+    if (groups.length < 3) return;
+    const target = location.hash.length > 1 ? document.getElementById(location.hash.slice(1)) : null;
+    const inHand = groups.find((group) => one("[aria-invalid=true], .form-errors", group))
+      ?? groups.find((group) => target && group.contains(target))
+      ?? groups.find((group) => group.hasAttribute("data-open")) ?? groups[0];
+    const fold = (group, folded) => {
+      group.classList.toggle("folded", folded);
+      one(".zone-head button", group).setAttribute("aria-expanded", String(!folded));
+    };
+    groups.forEach((group) => {
+      fold(group, group !== inHand);
+      one(".zone-head button", group).addEventListener("click", () =>
+        fold(group, !group.classList.contains("folded")));
+    });
+    if (target && inHand.contains(target)) target.scrollIntoView();
+  });
   // A choice that filters at once: data-act="send" on a select or a tick.
   document.addEventListener("change", (event) => {
     if (event.target.matches("[data-act=send]")) event.target.form.requestSubmit();

@@ -1,5 +1,8 @@
 from __future__ import annotations
 
+from itertools import groupby
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
@@ -52,10 +55,22 @@ def _sheet_page(
         "job": job,
         "sheet": sheet,
         "rows": rows,
+        "groups": grouped(rows),
         "done": sum(reading.outcome != Outcome.OPEN for reading in readings),
         "may_enter": can(request.user, "tests.enter", job.stage),
     }
     return render(request, "handover/sheet.html", context, status=status)
+
+
+def grouped(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Rows of one circuit stand under its name; a system's sheet is one group without a name."""
+    found = []
+    for circuit, own in groupby(rows, key=lambda row: row["reading"].circuit):
+        group = list(own)
+        left = sum(row["reading"].outcome == Outcome.OPEN for row in group)
+        name = str(circuit) if circuit is not None else ""
+        found.append({"name": name, "rows": group, "open": left})
+    return found
 
 
 @require_POST

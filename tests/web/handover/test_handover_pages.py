@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from decimal import Decimal
+from types import SimpleNamespace
 
 import pytest
 from django.test import Client
@@ -10,6 +11,7 @@ from django.urls import reverse
 from fitout.handover.models import Outcome, Pack, RegisterItem, TestReading
 from fitout.handover.registering import refresh
 from fitout.handover.test_sheets import generate
+from fitout.handover.views.sheets import grouped
 from fitout.jobs import sheet
 from fitout.jobs.models import Job
 from fitout.kit.models import User
@@ -181,3 +183,18 @@ def test_overview_asks_the_same_for_two_pieces_of_equipment_and_ten(
     few = queries_of(lambda: owner_client.get(page))
     fit(10)
     assert queries_of(lambda: owner_client.get(page)) == few
+
+
+def test_rows_of_a_circuit_stand_under_its_name() -> None:
+    told = [("C04 Deck flood", "open"), ("C04 Deck flood", "pass"), ("C05 Horn", "pass")]
+    rows = [{"reading": SimpleNamespace(circuit=name, outcome=outcome)} for name, outcome in told]
+    groups = [(group["name"], len(group["rows"]), group["open"]) for group in grouped(rows)]
+    assert groups == [("C04 Deck flood", 2, 1), ("C05 Horn", 1, 0)]
+
+
+def test_a_systems_sheet_is_one_group_without_a_head(
+    owner_client: Client, reading: TestReading, job: Job
+) -> None:
+    page = owner_client.get(url("sheet", job.number, reading.sheet.pk)).content.decode()
+    assert page.count("<tbody") == 1
+    assert "zone-head" not in page
