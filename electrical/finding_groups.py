@@ -107,6 +107,11 @@ class FindingGroup:
         return int(subject.id) if int(subject.id) in self.facts.device_by_id else None
 
     @property
+    def asks_device(self) -> bool:
+        """Whether more said of the device may settle it; a note leaves nothing to tell."""
+        return self.severity is not Severity.NOTE and self.device_id is not None
+
+    @property
     def is_on_backbone(self) -> bool:
         """About the data backbone, which has a page of its own."""
         return self.first.rule_id.startswith("data-")
