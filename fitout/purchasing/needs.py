@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from catalogue.models import Part, SupplierPart
+from catalogue.models import Part, PartKind, SupplierPart
 from electrical.needs import needs as circuit_needs
 from fitout.jobs.models import Job, LineKind
 from fitout.jobs.sheet import SheetLine, sheet_lines
@@ -17,6 +17,9 @@ from fitout.kit.text import counted
 from fitout.purchasing.followup import FollowUp, Progress, progress_by_part
 
 ZERO = Decimal(0)
+SHARED_KINDS = frozenset(
+    {PartKind.PROTECTIVE_DEVICE, PartKind.FUSE_HOLDER, PartKind.CABLE, PartKind.TERMINAL}
+)
 NOTHING = Progress()
 
 
@@ -115,10 +118,32 @@ def _gather(job: Job) -> dict[int, _Gathered]:
         item = gathered.setdefault(part.pk, _Gathered(part))
         label = f"{line.code} {line.description}"
         item.sources.append(Source(label=label, quantity=line.effective_quantity))
-    for need in circuit_needs(job):
-        item = gathered.setdefault(need.part.pk, _Gathered(need.part))
-        item.sources.append(Source(label=need.circuit.label, quantity=need.quantity))
+    _add_circuits(job, gathered)
     return gathered
+
+
+def _add_circuits(job: Job, gathered: dict[int, _Gathered]) -> None:
+    """What circuits take; the same fuse, cable or terminal on the build sheet is not bought twice.
+
+    A kit is sold with its breaker, and the circuit it feeds names the same one: what stands on
+    the sheet goes to circuits first, in their order, and only the rest is bought beside it.
+    """
+    on_sheet = {
+        pk: sum((source.quantity for source in item.sources), ZERO)
+        for pk, item in gathered.items()
+        if item.part.kind in SHARED_KINDS
+    }
+    for need in circuit_needs(job):
+        pk = need.part.pk
+        item = gathered.setdefault(pk, _Gathered(need.part))
+        taken = min(on_sheet.get(pk, ZERO), need.quantity)
+        on_sheet[pk] = on_sheet.get(pk, ZERO) - taken
+        label = need.circuit.label
+        if taken == need.quantity:
+            label += ", from the build sheet"
+        elif taken:
+            label += f", {quantity_text(taken)} of it from the build sheet"
+        item.sources.append(Source(label=label, quantity=need.quantity - taken))
 
 
 def is_bought(line: SheetLine) -> bool:

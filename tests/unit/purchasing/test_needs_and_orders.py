@@ -2,6 +2,7 @@
 
 import io
 from decimal import Decimal
+from types import SimpleNamespace
 
 import pytest
 from django.db import IntegrityError, transaction
@@ -27,6 +28,37 @@ class TestNeeds:
             2,
             FollowUp.NEEDED,
         )
+
+    def test_a_breaker_of_a_kit_is_not_bought_again_for_its_circuit(
+        self, owner: User, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        breaker = make_part(code="BR-100", kind="protective_device")
+        label = make_part(code="LB-1")
+        job = buying_job(owner, (breaker, "2"), (label, "2"))
+        asked = [
+            SimpleNamespace(part=part, quantity=Decimal(1), circuit=SimpleNamespace(label=circuit))
+            for circuit in ("C01", "C02", "C03")
+            for part in (breaker, label)
+        ]
+        monkeypatch.setattr("fitout.purchasing.needs.circuit_needs", lambda _: asked)
+        needs = {need.part.code: need for need in needs_of(job)}
+        assert needs["BR-100"].quantity == Decimal(3)
+        words = [source.label for source in needs["BR-100"].sources[1:]]
+        assert words == ["C01, from the build sheet", "C02, from the build sheet", "C03"]
+        assert needs["LB-1"].quantity == Decimal(5)
+
+    def test_a_length_partly_on_the_sheet_is_topped_up(
+        self, owner: User, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        cable = make_part(code="CA-6", kind="cable", unit="m")
+        job = buying_job(owner, (cable, "4"))
+        run = SimpleNamespace(
+            part=cable, quantity=Decimal("6.5"), circuit=SimpleNamespace(label="C01")
+        )
+        monkeypatch.setattr("fitout.purchasing.needs.circuit_needs", lambda _: [run])
+        (need,) = needs_of(job)
+        assert need.quantity == Decimal("6.5")
+        assert need.sources[1].label == "C01, 4 of it from the build sheet"
 
     @pytest.mark.parametrize(
         ("needed", "pack", "minimum", "ordered"),
