@@ -86,6 +86,16 @@ class CircuitList:
     def circuits(self) -> int:
         return sum(len(board.rows) for board in self.boards)
 
+    @property
+    def when_opened(self) -> tuple[tuple[str, str], ...]:
+        """What to do when a protective device has opened, and on which circuits."""
+        found: dict[str, list[str]] = {}
+        for board in self.boards:
+            for row in board.rows:
+                if row.after_opening:
+                    found.setdefault(row.after_opening, []).append(row.label)
+        return tuple((what, ", ".join(sorted(labels))) for what, labels in sorted(found.items()))
+
 
 @dataclass(frozen=True)
 class WireLabel:

@@ -59,6 +59,10 @@ class CircuitRow:
         return f"{self.origin.label}, way {position}" if position else self.origin.label
 
     @property
+    def after_opening(self) -> str:
+        return after_opening(self.circuit)
+
+    @property
     def to_text(self) -> str:
         return labels_together(self.ends) or "nothing"
 
@@ -95,6 +99,24 @@ def protection_text(part: Part | None) -> str:
         return ""
     kind = str(data.get_device_display()).split(",")[0]
     return f"{rating_text(part)} {kind[:1].lower()}{kind[1:]}"
+
+
+RESET_IT = "find the cause, then reset it"
+REPLACE_IT = "find the cause, then fit a new one of the same kind and rating"
+
+
+def after_opening(circuit: Circuit) -> str:
+    """What to do when a protective device of a circuit has opened; empty where it has none."""
+    parts = [part for part in (circuit.protection, circuit.end_protection) if part is not None]
+    records = [getattr(part, "protectivedevicedata", None) for part in parts]
+    resettable = [bool(record.resettable) for record in records if record is not None]
+    if not resettable:
+        return ""
+    if all(resettable):
+        return RESET_IT
+    if not any(resettable):
+        return REPLACE_IT
+    return f"a breaker: {RESET_IT}; a fuse: {REPLACE_IT}"
 
 
 def _devices_text(circuit: Circuit, ends: Iterable[Device]) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from catalogue.models import BoardData, PartKind
 from electrical.adapters.circuits import origin_current_a
 from electrical.adapters.routes import Run
+from electrical.busbar_rules import busbar_ways
 from electrical.core.findings import (
     Finding,
     Remedy,
@@ -36,6 +37,7 @@ def own_findings(facts: Facts, runs: Mapping[int, Run]) -> tuple[Finding, ...]:
         *cold_strings(facts),
         *regulator_inputs(facts),
         *areas(facts),
+        *busbar_ways(facts),
     )
 
 

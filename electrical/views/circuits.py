@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from electrical import cautions, circuits
+from electrical.cableway_room import room_of
 from electrical.check import check
 from electrical.finding_groups import grouped, numbers_by_circuit
 from electrical.forms.circuits import CircuitForm
@@ -42,7 +43,7 @@ def circuit(request: HttpRequest, number: int, pk: int) -> HttpResponse:
         "circuit": shown,
         "row": listing.row(shown),
         "groups": groups,
-        "sections": working_of(checked, shown),
+        "sections": [*working_of(checked, shown), *room_of(checked, shown)],
         "caution": cautions.TEXT,
         "may_edit": access.can(request.user, "wiring.change", job.stage),
     }

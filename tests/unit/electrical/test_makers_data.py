@@ -5,14 +5,16 @@ from typing import Any
 
 import pytest
 
-from catalogue.models import CableData, InverterData, Part
+from catalogue.models import BusbarData, CableData, InverterData, Part, ProtectiveDeviceData
 from electrical.adapters.loads import LOWEST_ASSUMED
+from electrical.cableway_room import room_of
 from electrical.check import Checked, check
 from electrical.core.conductors import MAKER_CLAUSE
 from electrical.core.findings import Severity
 from electrical.core.results import CircuitResult
 from electrical.core.status import SourceStatus
-from electrical.listing import cable_text
+from electrical.documents import circuit_list
+from electrical.listing import REPLACE_IT, RESET_IT, after_opening, cable_text
 from electrical.models import Circuit
 from electrical.needs import needs
 from electrical.wiring.wire_up import wire_up
@@ -229,3 +231,57 @@ def test_a_mix_keeps_part_of_its_power_as_its_voltage_falls(by: User) -> None:
     device_v, current_a = volts["mix"]
     assert current_a == pytest.approx(20 * (0.5 * 12 / device_v + 0.5 * device_v / 12), rel=1e-3)
     assert volts["constant_power"][0] < device_v < volts["resistive"][0]
+
+
+@pytest.mark.parametrize(
+    ("ways", "severity"), [(4, Severity.PASS), (3, Severity.ATTENTION), (2, Severity.ATTENTION)]
+)
+def test_a_busbar_has_a_way_for_each_lead(by: User, ways: int, severity: Severity) -> None:
+    """A battery's lead, a board's feeder and two heavy loads on the bar."""
+    heaters = [make_load(name, current_a="60", function="heating") for name in ("One", "Two")]
+    job = make_small_vessel(by, loads=[(heater, "HM") for heater in heaters])
+    put(job, make_load("Lamp"), "HM", by=by)
+    wire_up(job, by)
+    BusbarData.objects.update(studs=ways)
+    (found,) = [one for one in check(job).own if one.rule_id == "busbar-ways"]
+    assert found.value == 4.0
+    assert found.severity is severity
+    assert found.clause.status is SourceStatus.MEMORY
+
+
+def test_more_than_four_on_a_stud_stops(by: User) -> None:
+    heaters = [make_load(f"Heater {n}", current_a="60", function="heating") for n in range(8)]
+    job = make_small_vessel(by, loads=[(heater, "HM") for heater in heaters])
+    wire_up(job, by)
+    BusbarData.objects.update(studs=2)
+    (found,) = [one for one in check(job).own if one.rule_id == "busbar-ways"]
+    assert found.severity is Severity.STOP
+    assert found.message.endswith("2 ways for 10 leads, more than 4 on each.")
+
+
+def test_outer_diameters_tell_the_room_in_a_cableway(by: User) -> None:
+    """Two cores of 8 mm: 100.5 mm²; a pipe of 17.9 mm is filled to 40 %."""
+    job, lead = heater_lead(by, size_mm2=25)
+    CableData.objects.filter(part=lead.cable).update(outer_diameter_mm=Decimal(8))
+    Circuit.objects.filter(job=job).exclude(pk=lead.pk).delete()
+    (section,) = room_of(check(job), lead)
+    cables, room, pipe = section.steps
+    assert cables.value == "2"
+    assert room.value == "101\N{NO-BREAK SPACE}mm²"
+    assert pipe.value == "18\N{NO-BREAK SPACE}mm"
+    assert "from memory" in pipe.source
+    CableData.objects.filter(part=lead.cable).update(outer_diameter_mm=None)
+    (section,) = room_of(check(job), lead)
+    assert section.steps[1].value == "not known"
+
+
+def test_what_to_do_when_a_device_has_opened_follows_the_device(by: User) -> None:
+    job, lead = heater_lead(by, size_mm2=25)
+    assert after_opening(lead) == REPLACE_IT
+    paper = circuit_list(check(job))
+    assert dict(paper.when_opened)[REPLACE_IT].split(", ")[-1] == lead.label
+    ProtectiveDeviceData.objects.filter(part=lead.protection).update(resettable=True)
+    lead = Circuit.objects.get(pk=lead.pk)
+    assert after_opening(lead) == RESET_IT
+    lead.protection = None
+    assert after_opening(lead) == ""

@@ -5,7 +5,7 @@ from bs4 import BeautifulSoup
 from django.test import Client
 from django.urls import reverse
 
-from catalogue.models import BatteryData
+from catalogue.models import BatteryData, Part
 from electrical.check import check
 from electrical.core.tables.voc_cold import cold_factor
 from electrical.day_plans import set_home_port
@@ -134,8 +134,7 @@ def test_panels_in_series_share_a_lead_and_add_their_volts(
     job: Job, estimator: User, estimator_client: Client
 ) -> None:
     """22 V × 2 × 1.12, NFPA 70's factor of −6 °C from memory, into a regulator that stands 75 V."""
-    line = device(job, "Solar panel").line
-    put(job, line.part, "RF", by=estimator)
+    put(job, Part.objects.get(kind="solar_panel"), "RF", by=estimator)
     first, second = Device.objects.filter(job=job, kind="solar_panel").order_by("pk")
     set_home_port(job, by=estimator, lowest_c=-6)
     sent = {"form": "about", "in_series_with": first.pk, "version": second.version}
@@ -151,7 +150,8 @@ def test_panels_in_series_share_a_lead_and_add_their_volts(
     (panels,) = inputs_of(load_facts(job)).panels
     assert (panels.count, panels.in_series) == (2, 2)
     page = shown(estimator_client, url(job, "device", first.pk))
-    rows = {row.th.text: row.select("td")[1].text for row in page.select(".working-steps tbody tr")}
+    steps = page.select(".working-steps tbody tr")
+    rows = {row.select("th")[0].text: row.select("td")[1].text for row in steps}
     assert rows["Panels in series"] == "2"
     assert rows["Voltage at rated power"] == "36.0\N{NO-BREAK SPACE}V"
     assert not shown(estimator_client, url(job, "device", second.pk)).select(".working-steps")
@@ -160,7 +160,7 @@ def test_panels_in_series_share_a_lead_and_add_their_volts(
 def test_a_string_that_can_not_be_is_refused_at_its_field(
     job: Job, estimator: User, estimator_client: Client
 ) -> None:
-    put(job, device(job, "Solar panel").line.part, "RF", by=estimator)
+    put(job, Part.objects.get(kind="solar_panel"), "RF", by=estimator)
     wire_up(job, estimator)
     first, second = Device.objects.filter(job=job, kind="solar_panel").order_by("pk")
     lead = Circuit.objects.get(job=job, origin=second)
