@@ -102,7 +102,7 @@ def _backbone(job: Job, by: User) -> None:
 
 
 def _strings(job: Job, by: User) -> None:
-    """On the house boat's roof every second panel hangs on the lead of the one before it."""
+    """On the launch's roof every second panel hangs on the lead of the one before it."""
     if job.vessel.name != STRUNG_VESSEL:
         return
     panels = Device.objects.filter(job=job, kind=PartKind.SOLAR_PANEL).order_by("label")
