@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
-from .base import ElectricalData, positive
-from .time_current import validate_curve
+from .base import ElectricalData, Reading, positive
+from .time_current import curve_words, validate_curve
 
 
 class ProtectionKind(models.TextChoices):
@@ -23,6 +25,9 @@ class ProtectionKind(models.TextChoices):
     BREAKER_THERMAL = "breaker_thermal", "Surface breaker, thermal"
 
 
+CURVE = "maker's time-current curve"
+
+
 class ProtectiveDeviceData(ElectricalData):
     device = models.CharField(max_length=16, choices=ProtectionKind.choices)
     rating_a = positive("rating", required=True, places=1, ceiling=2000)
@@ -30,7 +35,7 @@ class ProtectiveDeviceData(ElectricalData):
     breaking_capacity_a = positive("breaking capacity", places=0, ceiling=100_000)
     resettable = models.BooleanField(default=False)
     time_current = models.TextField(
-        "maker's time-current curve",
+        CURVE,
         blank=True,
         max_length=500,
         validators=[validate_curve],
@@ -48,6 +53,14 @@ class ProtectiveDeviceData(ElectricalData):
             raise ValidationError(
                 {"curve_source": "name the data sheet or page the curve is printed on."}
             )
+
+    def rows(self) -> list[Reading]:
+        return [
+            replace(reading, value=curve_words(self.time_current))
+            if reading.label == CURVE
+            else reading
+            for reading in super().rows()
+        ]
 
 
 class SwitchData(ElectricalData):

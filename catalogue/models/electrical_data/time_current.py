@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from django.core.exceptions import ValidationError
 
+from fitout.kit.money import quantity_text
 from fitout.kit.numbers import parse_number
 
 MOST_ROWS = 12
@@ -77,6 +78,21 @@ def _require_order(number: int, above: CurveRow, row: CurveRow) -> None:
         raise ValidationError(f"row {number}: a larger current opens it too; give a longest time.")
     if row.longest_s > above.longest_s:
         raise ValidationError(f"row {number}: the longest time must not rise.")
+
+
+def curve_words(text: str) -> str:
+    """The curve as a sentence part, for pages and documents."""
+    return "; ".join(_words(row) for row in read_curve(text))
+
+
+def _words(row: CurveRow) -> str:
+    shortest = quantity_text(row.shortest_s)
+    times = (
+        f"not before {shortest} s"
+        if row.longest_s is None
+        else f"{shortest} to {quantity_text(row.longest_s)} s"
+    )
+    return f"{quantity_text(row.multiple)} × rating {times}"
 
 
 def validate_curve(text: str) -> None:

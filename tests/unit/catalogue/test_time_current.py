@@ -56,6 +56,16 @@ def test_a_curve_names_where_it_is_printed() -> None:
     assert list(refused.value.message_dict) == ["curve_source"]
 
 
+def test_a_page_reads_the_curve_in_words() -> None:
+    data = ProtectiveDeviceData(
+        device="class_t", rating_a=Decimal(100), time_current="1.1 3600 -\n2 0.15 5"
+    )
+    told = {reading.label: reading.text for reading in data.rows()}
+    assert told["maker's time-current curve"] == (
+        "1.1 × rating not before 3,600 s; 2 × rating 0.15 to 5 s"
+    )
+
+
 @pytest.mark.parametrize("kind", list(CURVES))
 def test_what_the_form_takes_the_core_takes(kind: str) -> None:
     curve = curve_of_maker(CURVES[kind], "sheet 1", melts=True)
