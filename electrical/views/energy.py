@@ -52,10 +52,7 @@ def energy_page(
         "caution": cautions.TEXT,
         "may_edit": access.can(request.user, "wiring.change", job.stage),
     }
-    fragments = {"energy": "electrical/_energy.html"}
-    return pages.render(
-        request, "electrical/energy.html", context, fragments=fragments, status=status
-    )
+    return pages.render(request, "electrical/energy.html", context, status=status)
 
 
 def profile_asked(request: HttpRequest, energies: Sequence[Energy]) -> Energy | None:
