@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from itertools import chain
 
 from django.db import transaction
 from django.db.models import Sum
@@ -23,7 +24,7 @@ from fitout.kit.models import User
 from fitout.purchasing.followup import Progress, progress_by_part
 from fitout.purchasing.models import Movement, MovementKind
 from fitout.purchasing.moving import move
-from fitout.purchasing.needs import is_bought
+from fitout.purchasing.needs import SHARED_KINDS, is_bought
 from fitout.workshop.models import MadeCircuit, PickedForTask, Task
 
 ZERO = Decimal(0)
@@ -92,12 +93,13 @@ def facts_of_tasks(job: Job, tasks: Sequence[Task]) -> list[TaskFacts]:
 
     `tasks` come with `lines` and `circuits` prefetched.
     """
-    lines = {line.id: line for line in sheet_lines(job)}
-    wiring = _Wiring()
-    if any(task.circuits.all() for task in tasks):
-        wiring = _Wiring.of(load_facts(job))
-    wanted = {task.pk: _wanted(task, lines, wiring) for task in tasks}
-    parts = Part.objects.in_bulk({pk for amounts in wanted.values() for pk in amounts})
+    lines = {line.id: line for line in sheet_lines(job) if is_bought(line)}
+    parts = Part.objects.in_bulk({line.part_id for line in lines.values()})
+    given = _Given.of(job, tasks, lines, parts)
+    wanted = {task.pk: given.wanted(task) for task in tasks}
+    parts |= Part.objects.in_bulk(
+        {pk for amounts in wanted.values() for pk in amounts} - set(parts)
+    )
     shelf = _Shelf.of(job)
     made = set(MadeCircuit.objects.filter(task__in=tasks).values_list("task_id", "circuit_id"))
     return [
@@ -107,7 +109,7 @@ def facts_of_tasks(job: Job, tasks: Sequence[Task]) -> list[TaskFacts]:
                 shelf.pick(task, parts[pk], quantity) for pk, quantity in wanted[task.pk].items()
             ),
             circuits=tuple(
-                WireUp(row=wiring.rows[circuit.pk], is_made=(task.pk, circuit.pk) in made)
+                WireUp(row=given.rows[circuit.pk], is_made=(task.pk, circuit.pk) in made)
                 for circuit in sorted(task.circuits.all(), key=lambda circuit: circuit.number)
             ),
         )
@@ -135,32 +137,55 @@ def _rows(facts: Facts) -> dict[int, CircuitRow]:
 
 
 @dataclass(frozen=True)
-class _Wiring:
-    """The job's circuits: their rows, and what each takes."""
+class _Given:
+    """What tasks are given: bought lines less what circuits take of them, and the circuits."""
 
-    rows: Mapping[int, CircuitRow] = field(default_factory=dict)
-    needs: Mapping[int, Sequence[CircuitNeed]] = field(default_factory=dict)
+    lines: Mapping[int, tuple[int, Decimal]]
+    """Part and quantity by line."""
+
+    rows: Mapping[int, CircuitRow]
+    needs: Mapping[int, Sequence[CircuitNeed]]
 
     @classmethod
-    def of(cls, facts: Facts) -> _Wiring:
+    def of(
+        cls,
+        job: Job,
+        tasks: Sequence[Task],
+        lines: Mapping[int, SheetLine],
+        parts: Mapping[int, Part],
+    ) -> _Given:
+        shared = {pk for pk, part in parts.items() if part.kind in SHARED_KINDS}
+        rows: Mapping[int, CircuitRow] = {}
         needs: defaultdict[int, list[CircuitNeed]] = defaultdict(list)
-        for need in needs_of(facts):
-            needs[need.circuit.pk].append(need)
-        return cls(rows=_rows(facts), needs=needs)
+        if shared or any(task.circuits.all() for task in tasks):
+            facts = load_facts(job)
+            rows = _rows(facts)
+            for need in needs_of(facts):
+                needs[need.circuit.pk].append(need)
+        taken: defaultdict[int, Decimal] = defaultdict(Decimal)
+        for need in chain.from_iterable(needs.values()):
+            if need.part.pk in shared:
+                taken[need.part.pk] += need.quantity
+        left: dict[int, tuple[int, Decimal]] = {}
+        for line in lines.values():
+            part_id = line.part_id or 0
+            by_circuits = min(taken[part_id], line.effective_quantity)
+            taken[part_id] -= by_circuits
+            left[line.id] = (part_id, line.effective_quantity - by_circuits)
+        return cls(lines=left, rows=rows, needs=needs)
 
-
-def _wanted(task: Task, lines: Mapping[int, SheetLine], wiring: _Wiring) -> dict[int, Decimal]:
-    """Quantity of each part the task takes: of its lines, then of its circuits."""
-    amounts: defaultdict[int, Decimal] = defaultdict(Decimal)
-    for row in task.lines.all():
-        line = lines.get(row.pk)
-        if line is not None and is_bought(line) and line.part_id is not None:
-            amounts[line.part_id] += line.effective_quantity
-    for circuit in task.circuits.all():
-        for need in wiring.needs.get(circuit.pk, ()):
-            if (need.part.kind in AT_FIRST_FIX) == (task.phase == Phase.FIRST_FIX):
-                amounts[need.part.pk] += need.quantity
-    return amounts
+    def wanted(self, task: Task) -> dict[int, Decimal]:
+        """Quantity of each part the task takes: of its lines, then of its circuits."""
+        amounts: defaultdict[int, Decimal] = defaultdict(Decimal)
+        for line in task.lines.all():
+            part_id, quantity = self.lines.get(line.pk, (0, ZERO))
+            if quantity > 0:
+                amounts[part_id] += quantity
+        for circuit in task.circuits.all():
+            for need in self.needs.get(circuit.pk, ()):
+                if (need.part.kind in AT_FIRST_FIX) == (task.phase == Phase.FIRST_FIX):
+                    amounts[need.part.pk] += need.quantity
+        return amounts
 
 
 @dataclass(frozen=True)

@@ -5,19 +5,37 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('purchasing', '0002_frozen'),
-        ('workshop', '0002_frozen'),
+        ("purchasing", "0002_frozen"),
+        ("workshop", "0002_frozen"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='PickedForTask',
+            name="PickedForTask",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('movement', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='picked_for_task', to='purchasing.movement')),
-                ('task', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='picked', to='workshop.task')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                (
+                    "movement",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="picked_for_task",
+                        to="purchasing.movement",
+                    ),
+                ),
+                (
+                    "task",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="picked",
+                        to="workshop.task",
+                    ),
+                ),
             ],
         ),
     ]

@@ -8,13 +8,16 @@ from catalogue.models import PartKind
 from catalogue.models.labour import Phase
 from electrical.needs import needs
 from fitout.jobs.models import Job
+from fitout.jobs.sheet import Details, add_part
 from fitout.kit.models import User
 from fitout.purchasing.models import Movement, MovementKind
 from fitout.purchasing.moving import move, put_right
+from fitout.purchasing.needs import needs_of
 from fitout.workshop.generating import generate
 from fitout.workshop.models import Task
 from fitout.workshop.task_facts import Pick, facts_of_tasks, pick_for
 from tests.factories.building import make_building
+from tests.factories.jobs import zone_of
 from tests.factories.orders import NOW
 
 
@@ -73,6 +76,28 @@ class TestPartsOfCircuits:
         assert PartKind.PROTECTIVE_DEVICE not in first
         assert PartKind.PROTECTIVE_DEVICE in second
         assert PartKind.CABLE not in second
+
+
+class TestSheetAndCircuits:
+    def test_a_fuse_of_the_sheet_that_a_circuit_takes_is_picked_for_the_circuit_alone(
+        self, job: Job, owner: User
+    ) -> None:
+        fuse = next(n for n in needs(job) if n.part.kind == PartKind.PROTECTIVE_DEVICE)
+        used = sum((n.quantity for n in needs(job) if n.part == fuse.part), Decimal(0))
+        details = Details(quantity=used + 2)
+        Job.objects.filter(pk=job.pk).update(stage="accepted")
+        add_part(job, zone_of(job, "HM"), fuse.part, by=owner, details=details)
+        generate(job, by=owner)
+        tasks = list(job.tasks.prefetch_related("lines", "circuits"))
+        quantities = [
+            pick.quantity
+            for facts in facts_of_tasks(job, tasks)
+            for pick in facts.picks
+            if pick.part == fuse.part
+        ]
+        assert sum(quantities) == used + 2
+        bought = next(n for n in needs_of(job) if n.part == fuse.part)
+        assert bought.quantity == used + 2
 
 
 class TestPickedForWhich:
