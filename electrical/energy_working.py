@@ -51,7 +51,9 @@ def _solar(charger: Charger, energy: Energy) -> Step:
         return Step("Put in by the sun", "sun in a day not known", "not known", "home port")
     volts = energy.battery.nominal_v
     put_in = charger.peak_w * sun * charger.derate / volts
-    words = f"{charger.peak_w:g} W × {sun:.3g} kWh/m² on the panels × {charger.derate:g} ÷ {volts:g} V"
+    words = (
+        f"{charger.peak_w:g} W × {sun:.3g} kWh/m² on the panels × {charger.derate:g} ÷ {volts:g} V"
+    )
     return Step(
         "Put in by the sun", words, _ah(put_in), f"home port; {charger.derate:g}: {PRACTICE}"
     )

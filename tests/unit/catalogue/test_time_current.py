@@ -6,7 +6,7 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from catalogue.demo.curves import CURVES
-from catalogue.models import Part, ProtectiveDeviceData
+from catalogue.models import Part, ProtectionKind, ProtectiveDeviceData
 from catalogue.models.electrical_data.time_current import CurveRow, read_curve
 from electrical.adapters.curves import curve_of_maker
 
@@ -67,7 +67,7 @@ def test_a_page_reads_the_curve_in_words() -> None:
 
 
 @pytest.mark.parametrize("kind", list(CURVES))
-def test_what_the_form_takes_the_core_takes(kind: str) -> None:
+def test_what_the_form_takes_the_core_takes(kind: ProtectionKind) -> None:
     curve = curve_of_maker(CURVES[kind], "sheet 1", melts=True)
     assert curve is not None
     assert str(curve.clause) == "maker's data, sheet 1"
