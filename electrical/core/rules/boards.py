@@ -2,11 +2,11 @@
 
 from collections.abc import Iterator
 
+from electrical.core.demand import Demand
 from electrical.core.design import CircuitRole
 from electrical.core.findings import Finding, Severity, Subject, SubjectKind
 from electrical.core.rules.registry import DesignFacts, DesignRule, design_rule, point_subject
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
-from electrical.core.tree import Demand
 
 _MAKER = Clause(source="maker's data of the board", clause="", status=SourceStatus.SECOND_HAND)
 

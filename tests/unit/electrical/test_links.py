@@ -1,6 +1,7 @@
 """An emergency parallel switch: its leads, what joins which batteries, the start through it."""
 
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -47,8 +48,8 @@ def make_parallel_switch(name: str = "Emergency switch", *, cranking_a: str = "5
     return part
 
 
-def make_engine(**data: object) -> Part:
-    values: dict[str, object] = {"duty_engine_start": Decimal("1.0"), "min_v": Decimal("9")}
+def make_engine(**data: Any) -> Part:
+    values: dict[str, Any] = {"duty_engine_start": Decimal("1.0"), "min_v": Decimal("9")}
     return make_load(
         "Engine",
         current_a=str(CRANK_A),
@@ -177,6 +178,7 @@ def test_an_engine_that_needs_more_voltage_is_told(job: Job) -> None:
     assert found(job, "emergency-start").severity is Severity.PASS
     thin = make_cable("10", colour="brown")
     for lead in leads(job):
+        assert lead.changed_by is not None
         edit(lead, by=lead.changed_by, version=lead.version, cable=thin)
     parts = Part.objects.filter(description="Engine")
     for part in parts:
