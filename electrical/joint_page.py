@@ -140,6 +140,12 @@ class JointPage:
         return self._difference("cost")
 
     @property
+    def gap(self) -> str:
+        """The most a cheaper choice could still save; empty where that is not known."""
+        amount = self.choice.found.get("cheaper_by")
+        return money_text(Decimal(str(amount)), self.currency) if amount else ""
+
+    @property
     def lighter(self) -> str:
         return self._difference("mass_kg")
 

@@ -298,8 +298,8 @@ class _Search:
             why = "The leads through which current can divide were chosen one at a time."
         if not why and not self._is_proven(best):
             why = (
-                f"A choice cheaper by up to {best.cost - (self.least_cost or 0.0):.2f} can not be "
-                "ruled out: some drops are within a hair of their limit."
+                "A cheaper choice can not be ruled out: some drops are within a hair of their "
+                "limit."
             )
         return Found(
             design=best.design,

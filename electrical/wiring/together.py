@@ -103,6 +103,8 @@ class Together:
     """And those it would do away with."""
     is_proven: bool
     why_not_proven: str
+    cheaper_by: float | None
+    """The most a cheaper choice that is not ruled out could save; None where nobody knows."""
     took_s: float
 
     def stored(self) -> dict[str, Any]:
@@ -128,6 +130,7 @@ def choose_together(facts: Facts) -> Together:
         cleared=_only_in(checked["now"], checked["together"]),
         is_proven=work.is_proven,
         why_not_proven=work.why_not_proven,
+        cheaper_by=work.cheaper_by,
         took_s=round(perf_counter() - begin, 2),
     )
 
@@ -230,9 +233,16 @@ class _Work:
 
     @property
     def why_not_proven(self) -> str:
-        stays = f"Left as it stands, which costs less and holds: {', '.join(self.settled)}."
+        stays = f"Left as it stands, which is cheaper and holds: {', '.join(self.settled)}."
         why = ALONE if self.is_cheaper_alone else self.found.why_not_exact
         return f"{why} {stays}".strip() if self.settled else why
+
+    @property
+    def cheaper_by(self) -> float | None:
+        found = self.found
+        if self.is_proven or self.is_cheaper_alone or self.settled or found.least_cost is None:
+            return None
+        return found.cost - found.least_cost
 
     def column(self, name: str, checked: Checked) -> Column:
         fits = [self._fit(circuit) for circuit in self.fitted[name].values()]

@@ -121,9 +121,7 @@ def test_what_can_not_be_proven_is_bounded_from_below() -> None:
     assert found.one_by_one_cost is not None
     assert found.cost < found.one_by_one_cost
     if not found.is_exact:
-        assert found.why_not_exact.startswith(
-            f"A choice cheaper by up to {found.cost - found.least_cost:.2f} can not be ruled out"
-        )
+        assert found.why_not_exact.startswith("A cheaper choice can not be ruled out")
 
 
 def test_constant_power_at_the_limit_leaves_little_that_is_not_proven() -> None:
