@@ -1,7 +1,7 @@
 """Memory of a web worker that has served every page, against a bare Django worker, in one run.
 
-Run as ``python -m tests.benchmarks.bench_worker_memory`` from the project's root. Both are one
-gunicorn worker; ours is walked through every page of the demo by every link, the bare one answers
+Run as ``python -m tests.benchmarks.bench_worker_memory`` from the project's root, with
+``postgres`` behind it on a PostgreSQL server, as in production. Both are one gunicorn worker; ours is walked through every page of the demo by every link, the bare one answers
 one page as often. Resident memory is read from /proc.
 """
 
@@ -19,9 +19,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fitout.bootstrap.environment import ROOT
-from tests.benchmarks.world import temporary_database, verdict
+from fitout.bootstrap.postgres import temporary_cluster
+from tests.benchmarks.world import sqlite_database, temporary_database, verdict
 
 MOST = 1.5
+DATABASES = {"sqlite": sqlite_database, "postgres": temporary_cluster}
 
 
 @dataclass(frozen=True)
@@ -79,8 +81,8 @@ def _wait_for(port: int, master: subprocess.Popen[bytes]) -> None:
         time.sleep(0.1)
 
 
-def main() -> int:
-    with temporary_database():
+def main(engine: str = "sqlite") -> int:
+    with temporary_database(DATABASES[engine]):
         from django.conf import settings
         from django.core.management import call_command
         from django.test import Client
@@ -116,4 +118,4 @@ def _after_first_page(worker: Worker) -> float:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(main(*sys.argv[1:2]))

@@ -6,17 +6,24 @@ import logging
 import os
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from time import perf_counter
 
 LINES = 600
 
 
 @contextmanager
-def temporary_database() -> Iterator[str]:
-    """Set Django up on an empty, migrated database of its own; nothing else may have done so."""
+def sqlite_database() -> Iterator[str]:
     with tempfile.TemporaryDirectory(prefix="fitout-benchmark-") as folder:
-        url = f"sqlite:///{folder}/benchmark.sqlite3"
+        yield f"sqlite:///{folder}/benchmark.sqlite3"
+
+
+@contextmanager
+def temporary_database(
+    of: Callable[[], AbstractContextManager[str]] = sqlite_database,
+) -> Iterator[str]:
+    """Set Django up on an empty, migrated database of its own; nothing else may have done so."""
+    with of() as url:
         os.environ["DATABASE_URL"] = url
         os.environ["DJANGO_SETTINGS_MODULE"] = "tests.settings"
         import django

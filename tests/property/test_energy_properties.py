@@ -326,5 +326,6 @@ def test_a_single_day_without_numpy_is_the_days_of_the_year(
 
 @given(st.lists(st.floats(0.1, 8), min_size=12, max_size=12), st.floats(-60, 60))
 def test_a_flat_panel_has_the_sun_of_the_flat(monthly: list[float], latitude_deg: float) -> None:
+    """But for the sun within 0.06° of the horizon, whose height is held to a sine of 0.001."""
     flat = PanelDay(latitude_deg=latitude_deg, tilt_deg=0.0)
-    assert slope_gain(flat, monthly) == pytest.approx(1.0)
+    assert slope_gain(flat, monthly) == pytest.approx(1.0, rel=1e-4)
