@@ -23,7 +23,8 @@ TURNS = {
     "test_every_url_by_role.py": 5,
     "test_money_stays_in_the_office.py": 5,
 }
-NEEDS_NO_DEMO = {"property", "peer", "reference", "core", "network"}
+#: Folders of tests that touch no database: once, on either engine, is enough.
+WITHOUT_DATABASE = {"property", "peer", "reference", "core", "network", "energy", "backbone"}
 
 
 def _turn(item: pytest.Item, *, on_postgres: bool) -> int:
@@ -31,11 +32,18 @@ def _turn(item: pytest.Item, *, on_postgres: bool) -> int:
     parts = set(item.path.parts)
     if on_postgres and "test_every_form_bad_input.py::TestWiring" in item.nodeid:
         return 0
-    if parts & NEEDS_NO_DEMO or (on_postgres and {"purchasing", "catalogue"} & parts):
+    if parts & WITHOUT_DATABASE or (on_postgres and {"purchasing", "catalogue"} & parts):
         return 1
     return TURNS.get(item.path.name, 3 if {"browser", "reliability"} & parts else 4)
 
 
+def _is_pure(item: pytest.Item) -> bool:
+    asked = getattr(item, "fixturenames", ())
+    touches = item.get_closest_marker("django_db") or {"db", "django_db_setup"} & set(asked)
+    return not touches and bool(WITHOUT_DATABASE & set(item.path.parts))
+
+
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Skip, on one engine, what only the other can show; have the databases that are copied."""
     from django.conf import settings
@@ -43,6 +51,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     on_postgres = "postgresql" in settings.DATABASES["default"]["ENGINE"]
     items.sort(key=lambda item: _turn(item, on_postgres=on_postgres))
     for item in items:
+        if _is_pure(item):
+            item.add_marker(pytest.mark.pure)
         # pytest-django makes the database only if it sees that some test asks for one.
         if "django_db_setup" in getattr(item, "fixturenames", ()):
             item.add_marker(pytest.mark.django_db)
