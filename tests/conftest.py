@@ -43,7 +43,11 @@ def _is_pure(item: pytest.Item) -> bool:
     return not touches and bool(WITHOUT_DATABASE & set(item.path.parts))
 
 
-@pytest.hookimpl(tryfirst=True)
+def pytest_itemcollected(item: pytest.Item) -> None:
+    if _is_pure(item):
+        item.add_marker(pytest.mark.pure)
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Skip, on one engine, what only the other can show; have the databases that are copied."""
     from django.conf import settings
@@ -51,8 +55,6 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     on_postgres = "postgresql" in settings.DATABASES["default"]["ENGINE"]
     items.sort(key=lambda item: _turn(item, on_postgres=on_postgres))
     for item in items:
-        if _is_pure(item):
-            item.add_marker(pytest.mark.pure)
         # pytest-django makes the database only if it sees that some test asks for one.
         if "django_db_setup" in getattr(item, "fixturenames", ()):
             item.add_marker(pytest.mark.django_db)
