@@ -136,17 +136,20 @@ SYSTEMS: dict[str, tuple[str, tuple[Expected, ...]]] = {
 }
 
 
+BY_RESISTANCE = (LoadNature.RESISTIVE, LoadNature.MIX)
+
+
 def carried_by(job: Job) -> frozenset[str]:
     """Categories and kinds of part that are fitted, and what its loads are for.
 
-    Heating by resistance alone, such as a seat pad, has neither compressor nor burner.
+    Heating by resistance, such as a seat pad with its control, has neither compressor nor burner.
     """
     lines = [line for line in sheet_lines(job) if line.counts and line.part_id is not None]
     carried = {word for line in lines for word in (line.part_category, line.part_kind)}
     loads = LoadData.objects.filter(part__in={line.part_id for line in lines})
     for function, nature in loads.values_list("function", "nature"):
         carried.add(function)
-        if function == LoadFunction.HEATING and nature != LoadNature.RESISTIVE:
+        if function == LoadFunction.HEATING and nature not in BY_RESISTANCE:
             carried.add(COMPRESSOR_OR_BURNER)
     return frozenset(carried)
 

@@ -112,6 +112,7 @@ def titles(job: Job) -> set[str]:
 class TestSystems:
     def test_a_heated_seat_is_no_refrigerator(self, job: Job, owner: User) -> None:
         fit_load(job, owner, "pad", "heating", "resistive", category="refrigeration")
+        fit_load(job, owner, "seat", "heating", "mix", category="refrigeration")
         generate(job, by=owner)
         assert "Refrigeration and heating" not in titles(job)
         fit_load(job, owner, "fridge", "heating", "motor", category="refrigeration")
