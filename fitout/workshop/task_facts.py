@@ -157,7 +157,10 @@ class _Given:
         shared = {pk for pk, part in parts.items() if part.kind in SHARED_KINDS}
         rows: Mapping[int, CircuitRow] = {}
         needs: defaultdict[int, list[CircuitNeed]] = defaultdict(list)
-        if shared or any(task.circuits.all() for task in tasks):
+        given = {
+            lines[row.pk].part_id for task in tasks for row in task.lines.all() if row.pk in lines
+        }
+        if shared & given or any(task.circuits.all() for task in tasks):
             facts = load_facts(job)
             rows = _rows(facts)
             for need in needs_of(facts):
