@@ -25,6 +25,7 @@ URLS = {
     "electrical:bond": "wiring.change",
     "electrical:bond_remove": "wiring.change",
     "electrical:states": "wiring.view",
+    "electrical:checks": "wiring.view",
     "electrical:circuit": "wiring.view",
     "electrical:circuit_new": "wiring.change",
     "electrical:circuit_edit": "wiring.change",

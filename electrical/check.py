@@ -49,6 +49,14 @@ class Checked:
         return tuple(sorted(found, key=lambda finding: ORDER.index(finding.severity)))
 
     @cached_property
+    def judged(self) -> tuple[Finding, ...]:
+        """Every check that was made, passes included, worst first."""
+        core = self.result.checks if self.result else ()
+        data = self.data.findings if self.data else ()
+        every = (*core, *data, *self.own)
+        return tuple(sorted(every, key=lambda finding: ORDER.index(finding.severity)))
+
+    @cached_property
     def by_circuit(self) -> dict[int, tuple[Finding, ...]]:
         found: dict[int, list[Finding]] = {}
         for finding in self.findings:

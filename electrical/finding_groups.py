@@ -3,8 +3,11 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from electrical.core.findings import Finding, Remedy, Severity, SubjectKind
+from django.utils.text import slugify
+
+from electrical.core.findings import Finding, Remedy, Severity, Subject, SubjectKind
 from electrical.core.rules import earthing
+from electrical.core.status import Clause
 from electrical.facts import Facts
 
 #: Worth reading one by one; the others are told once, with the circuits they are about.
@@ -112,6 +115,12 @@ class FindingGroup:
         return self.severity is not Severity.NOTE and self.device_id is not None
 
     @property
+    def place(self) -> str:
+        """Where on the page of checks it is worked out; a circuit has a page of its own."""
+        subject = self.first.subject
+        return "" if subject.kind is SubjectKind.CIRCUIT else place_of(subject)
+
+    @property
     def is_on_backbone(self) -> bool:
         """About the data backbone, which has a page of its own."""
         return self.first.rule_id.startswith("data-")
@@ -131,10 +140,7 @@ class FindingGroup:
 
     @property
     def source(self) -> str:
-        clause = self.first.clause
-        if str(clause).endswith("no source"):
-            return str(clause).capitalize()
-        return f"{clause} ({clause.status.value})"
+        return source_of(self.first.clause)
 
     @property
     def has_figures(self) -> bool:
@@ -166,6 +172,18 @@ class FindingGroup:
     @property
     def advice(self) -> tuple[str, ...]:
         return tuple(remedy.label for remedy in self.first.remedies if not remedy.change)
+
+
+def place_of(subject: Subject) -> str:
+    """A name for it that an address may hold."""
+    return slugify(f"{subject.kind.name} {subject.id}")
+
+
+def source_of(clause: Clause) -> str:
+    """Where a limit is printed, and how sure that is."""
+    if str(clause).endswith("no source"):
+        return str(clause).capitalize()
+    return f"{clause} ({clause.status.value})"
 
 
 def figure_text(value: float | None, unit: str, more: int = 0) -> str:

@@ -31,11 +31,12 @@ def _steps(facts: Facts, panel: Device, record: SolarPanelData, count: int) -> I
         yield Step("Voltage at rated power", volts, f"{count * record.vmp_v:.1f}{NBSP}V", PARTS)
     current = f"{record.isc_a:.2f}{NBSP}A"
     yield Step("Current in a short", "that of one panel, whatever the string", current, PARTS)
-    yield _cold(facts, panel, record, count)
+    yield cold_step(facts, panel, record)
 
 
-def _cold(facts: Facts, panel: Device, record: SolarPanelData, count: int) -> Step:
-    name = "Voltage on the coldest morning"
+def cold_step(facts: Facts, panel: Device, record: SolarPanelData) -> Step:
+    """Open-circuit voltage of the panel's string at the lowest temperature told."""
+    name, count = "Voltage on the coldest morning", in_series(facts, panel)
     lowest_c = facts.home_port.lowest_c if facts.home_port else None
     if lowest_c is None:
         return Step(name, "lowest temperature at the home port not told", "not known", "home port")

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from electrical.views import (
+    checks,
     circuits,
     data_backbone,
     devices,
@@ -35,6 +36,7 @@ urlpatterns = [
     path(f"{ROOT}earthing/bond/", earthing.bond, name="bond"),
     path(f"{ROOT}earthing/bond/<int:pk>/remove/", earthing.remove_bond, name="bond_remove"),
     path(f"{ROOT}states/", states.states, name="states"),
+    path(f"{ROOT}checks/", checks.checks, name="checks"),
     path(f"{ROOT}circuits/new/", circuits.new, name="circuit_new"),
     path(f"{ROOT}circuits/<int:pk>/", circuits.circuit, name="circuit"),
     path(f"{ROOT}circuits/<int:pk>/edit/", circuits.edit, name="circuit_edit"),

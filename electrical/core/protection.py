@@ -36,11 +36,15 @@ class LetThrough:
         How it was found, in words.
     status : SourceStatus
         How sure that is.
+    current_a, time_s : float or None
+        Current and time that give it [A], [s]; None when the device need not open.
     """
 
     i2t_a2s: float | None
     assumption: str
     status: SourceStatus
+    current_a: float | None = None
+    time_s: float | None = None
 
 
 @cache
@@ -132,6 +136,8 @@ def let_through(protection: Protection, *, fault_a: float) -> LetThrough | None:
             i2t_a2s=fault_a**2 * BREAKER_FAULT_S,
             assumption=f"breaker taken to open within {BREAKER_FAULT_S:g} s",
             status=SourceStatus.PRACTICE,
+            current_a=fault_a,
+            time_s=BREAKER_FAULT_S,
         )
     return None
 
@@ -147,6 +153,8 @@ def _through_band(curve: Curve, rating_a: float, fault_a: float) -> LetThrough:
         i2t_a2s=counted_a**2 * band.t_max_s,
         assumption=f"opens within {band.t_max_s:.2g} s at {counted_a:.0f} A",
         status=least_certain(status, ADIABATIC_CLAUSE.status),
+        current_a=counted_a,
+        time_s=band.t_max_s,
     )
 
 

@@ -15,6 +15,7 @@ from electrical.finding_groups import grouped, numbers_by_circuit
 from electrical.forms.circuits import CircuitForm
 from electrical.listing import Listing
 from electrical.models import Circuit
+from electrical.reckoning import Reckoner
 from electrical.working import working_of
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
@@ -43,6 +44,7 @@ def circuit(request: HttpRequest, number: int, pk: int) -> HttpResponse:
         "circuit": shown,
         "row": listing.row(shown),
         "groups": groups,
+        "checks": Reckoner(checked).about(shown),
         "sections": [*working_of(checked, shown), *room_of(checked, shown)],
         "caution": cautions.TEXT,
         "may_edit": access.can(request.user, "wiring.change", job.stage),

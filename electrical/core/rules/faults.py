@@ -211,8 +211,8 @@ def _withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         facts,
         subject,
         Severity.STOP if over else Severity.PASS,
-        f"{subject.label} lets {energy.i2t_a2s:.3g} A²s through ({energy.assumption}); its "
-        f"conductor stands {stands:.3g} A²s.",
+        f"The {facts.device_name} of {subject.label} lets {energy.i2t_a2s:.3g} A²s through "
+        f"({energy.assumption}); the conductor stands {stands:.3g} A²s.",
         value=energy.i2t_a2s,
         limit=stands,
         unit="A²s",

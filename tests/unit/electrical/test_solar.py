@@ -12,6 +12,7 @@ from electrical.core.tables import voc_cold
 from electrical.day_plans import set_home_port
 from electrical.devices import tell
 from electrical.models import HomePort, OperatingState
+from electrical.reckoning import Reckoner
 from electrical.wiring.wire_up import wire_up
 from electrical.year.ports import set_year
 from fitout.jobs.models import Job
@@ -191,6 +192,8 @@ def test_more_power_than_an_area_can_give_is_a_finding(
 ) -> None:
     panel = make_panel()
     SolarPanelData.objects.filter(part=panel).update(area_m2=Decimal(area_m2))
-    found = [f for f in check(wired(by, panel, make_regulator())).own if f.rule_id == "panel-area"]
+    checked = check(wired(by, panel, make_regulator()))
+    found = [f for f in checked.own if f.rule_id == "panel-area"]
     assert bool(found) is is_found
+    assert all(Reckoner(checked).of(one).value is not None for one in found)
     assert all("no panel gives more than 250 W" in one.message for one in found)

@@ -9,6 +9,7 @@ from electrical.check import check
 from electrical.core.findings import Severity
 from electrical.facts import load_facts
 from electrical.models import Circuit, CircuitRole, Device
+from electrical.reckoning import Reckoner
 from electrical.remedies import CannotRemedy, carry_out
 from electrical.wiring.wire_up import wire_up
 from fitout.jobs import sheet
@@ -105,8 +106,12 @@ def test_loads_the_board_has_no_way_for_go_on_the_busbar(by: User) -> None:
         put(job, part, zone, by=by)
     wire_up(job, by)
     assert Circuit.objects.filter(job=job, role=CircuitRole.LOAD).count() == 3
-    full = [f for f in check(job).findings if f.rule_id == "board-way"]
+    checked = check(job)
+    full = [f for f in checked.findings if f.rule_id == "board-way"]
     assert full, "a board with more circuits than ways is found"
+    told = Reckoner(checked).of(full[0])
+    assert told.value is not None
+    assert "circuits that start there" in told.value.formula
 
 
 def test_a_bilge_pump_is_fed_ahead_of_the_isolator(job: Job, by: User) -> None:

@@ -1,0 +1,185 @@
+"""Figures of the rules about sources, boards, converters, links and earthing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from electrical.core.bundles import BRIEF_ROLES
+from electrical.core.conductors import least_loop_r_ohm
+from electrical.core.design import Circuit, ParallelLink
+from electrical.core.earthing import BondingConductor
+from electrical.core.faults import emf_v, source_fault
+from electrical.core.findings import SubjectKind
+from electrical.core.netlist import EMPTY_SHARE, LEAST_R_OHM
+from electrical.core.rules.earthing import LEAST_BONDING
+from electrical.core.rules.sharing import UNEVEN
+from electrical.core.sources import Source
+from electrical.finding_groups import source_of
+from electrical.reckoning.case import Case, How, Ways
+from electrical.reckoning.of_circuits import ENTERED, of_size
+from electrical.working import NETWORK, PARTS, PRACTICE
+
+TOGETHER = "sum of what is on together"
+
+
+def _sum(case: Case, circuits: Iterable[Circuit]) -> How:
+    """Each circuit that carries something in the state the finding is about."""
+    state = case.state
+    amperes = [(case.named(c), case.solved.tree.demand(c, state).current_a, "A") for c in circuits]
+    parts = tuple(part for part in amperes if part[1] > 0.0)
+    return How(f"{TOGETHER}, {case.state_words}", PARTS, parts)
+
+
+def _of_point(case: Case) -> How:
+    tree, point_id = case.solved.tree, case.finding.subject.id
+    giving = tree.giving[point_id]
+    if case.state.emergency:
+        giving += tree.helping.get(point_id, ())
+    return _sum(case, giving)
+
+
+def _busbar(case: Case) -> tuple[How, How]:
+    return _of_point(case), How("rating of the busbar", PARTS)
+
+
+def _busbar_protected(case: Case) -> tuple[How, How]:
+    feeders = case.solved.tree.feeders_of(case.finding.subject.id)
+    parts = tuple((case.named(f), f.protection.rating_a, "A") for f in feeders if f.protection)
+    return How("sum of the devices that feed it", PARTS, parts), How("rating of the busbar", PARTS)
+
+
+def _isolator(case: Case) -> tuple[How, How]:
+    """Running circuits against the continuous rating, starting ones against that for starting."""
+    tree, battery_id = case.solved.tree, case.finding.subject.id
+    giving = tree.giving[battery_id]
+    word = "starting" if "its starting rating" in case.finding.message else "continuous"
+    if word == "starting":
+        behind = [c for c in giving if c.role in BRIEF_ROLES]
+        behind += tree.helping.get(battery_id, ())
+    else:
+        behind = [c for c in giving if c.role not in BRIEF_ROLES]
+    carried = _sum(case, (c for c in behind if not c.always_live))
+    return carried, How(f"{word} rating of the isolator", PARTS)
+
+
+def _management_limit(case: Case) -> tuple[How, How]:
+    return _of_point(case), How("limit of its battery management; no fault rating", PARTS)
+
+
+def _converter_output(case: Case) -> tuple[How, How]:
+    return _of_point(case), How("largest output of the converter", PARTS)
+
+
+def _converter_input(case: Case) -> tuple[How, How]:
+    limit = How("input voltage below which it switches off", PARTS)
+    for circuit in case.solved.tree.arriving[case.finding.subject.id]:
+        drop = case.solved.result.circuits[circuit.id].drop
+        if drop is not None and case.is_value(drop.device_v):
+            where = f"voltage drop of {circuit.label}, on its page"
+            return How(f"{circuit.nominal_v:g} − {drop.total_v:.3f}", where), limit
+    return How("voltage left at its input, worst state", NETWORK), limit
+
+
+def _link_of(case: Case) -> ParallelLink:
+    return next(link for link in case.solved.design.links if link.id == case.finding.subject.id)
+
+
+def _link_current(case: Case) -> tuple[How, How]:
+    link = _link_of(case)
+    by_id = {source.id: source for source in case.solved.design.sources}
+    joined = by_id[link.first_id], by_id[link.second_id]
+    parts = (*_inside(joined), *_of_leads(case, link))
+    empty_v = min(source.nominal_v for source in joined)
+    full_v, r_ohm = max(map(emf_v, joined)), sum(figure for _name, figure, _unit in parts) / 1000.0
+    words = f"({full_v:.3f} − {EMPTY_SHARE:g} × {empty_v:g}) ÷ {r_ohm:.6g}"
+    return How(words, f"{PARTS}; batteries at rest, everything cold", parts), _link_limit(
+        case, link
+    )
+
+
+def _inside(joined: Iterable[Source]) -> Iterator[tuple[str, float, str]]:
+    for source in joined:
+        found = source_fault(source)
+        if found is not None and found.r_ohm is not None:
+            yield f"inside {found.assumption}"[:80], found.r_ohm * 1000.0, "mΩ"
+
+
+def _of_leads(case: Case, link: ParallelLink) -> Iterator[tuple[str, float, str]]:
+    leads = case.solved.tree.arriving[link.id]
+    if len({lead.from_id for lead in leads}) < 2:
+        yield "leads, as told", (link.loop_r_ohm or 0.0) * 1000.0, "mΩ"
+        return
+    yield "the switch itself, as it is solved", LEAST_R_OHM * 1000.0, "mΩ"
+    for lead in leads:
+        if lead.cable is not None and lead.route is not None:
+            loop_ohm = least_loop_r_ohm(cable=lead.cable, length_m=lead.route.length_m)
+            yield f"{lead.label}, there and back", loop_ohm * 1000.0, "mΩ"
+
+
+def _link_limit(case: Case, link: ParallelLink) -> How:
+    if link.rating_a is not None and case.is_limit(link.rating_a):
+        return How("rating of the switch", PARTS)
+    return How("what the lead named may carry", "on its page")
+
+
+def _link_start(case: Case) -> tuple[How, How]:
+    solved = How(f"the switch closed, {case.state_words}", NETWORK)
+    return solved, How("starting rating of the switch", PARTS)
+
+
+def _sharing(case: Case) -> tuple[How, How]:
+    tree, board_id = case.solved.tree, case.finding.subject.id
+    points = case.solved.design.points
+    flows = case.solved.result.states[case.finding.state_id].circuit_a
+    leads = [
+        (lead, flows.get(lead.id, 0.0), source.capacity_ah or 0.0)
+        for lead in tree.feeders_of(board_id)
+        if isinstance(source := points[lead.from_id], Source) and source in tree.batteries()
+    ]
+    all_a, all_ah = sum(a for _, a, _ in leads), sum(ah for _, _, ah in leads)
+    lead, worst_a, worst_ah = max(leads, key=lambda found: found[1] / (found[2] or 1.0))
+    words = f"100 × {worst_a:.4f} ÷ ({all_a:.4f} × {worst_ah:g} ÷ {all_ah:g})"
+    parts = tuple((f"{found.label}, of {ah:g} Ah", a, "A") for found, a, ah in leads)
+    where = f"{lead.label}, {case.state_words}; {NETWORK}"
+    return How(words, where, parts), How(f"100 × {UNEVEN:g}", PRACTICE)
+
+
+def _one_negative(case: Case) -> tuple[How, How]:
+    limit = How("one where the negative is earthed, none where nothing is", _clause(case))
+    return How("places told", ENTERED), limit
+
+
+def _clause(case: Case) -> str:
+    return source_of(case.finding.clause)
+
+
+def _bonding(case: Case) -> tuple[How, How]:
+    bond = _bond_of(case)
+    here = of_size(bond.size) if bond is not None and bond.size is not None else None
+    supply = case.solved.circuits.get(bond.circuit_id or "") if bond else None
+    words = f"never under {LEAST_BONDING.label}"
+    if supply is not None and supply.cable is not None:
+        words = f"one size under the {supply.cable.size.label} of {supply.label}, {words}"
+    return here or How("nominal area", ENTERED), How(words, _clause(case))
+
+
+def _bond_of(case: Case) -> BondingConductor | None:
+    earthing = case.solved.design.earthing
+    bonds = earthing.bonding if earthing else ()
+    found = (bond for bond in bonds if bond.id == case.finding.subject.id)
+    return next(found, None) if case.finding.subject.kind is SubjectKind.PART else None
+
+
+OF_POINTS: dict[str, Ways] = {
+    "busbar": _busbar,
+    "busbar-protected": _busbar_protected,
+    "isolator": _isolator,
+    "management-limit": _management_limit,
+    "converter-output": _converter_output,
+    "converter-input": _converter_input,
+    "link-current": _link_current,
+    "link-start": _link_start,
+    "battery-sharing": _sharing,
+    "one-negative": _one_negative,
+    "bonding": _bonding,
+}
