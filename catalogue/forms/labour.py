@@ -34,7 +34,7 @@ class OperationForm(LabourForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["description"].double = True  # type: ignore[attr-defined]
+        self.fields["description"].two_wide = True  # type: ignore[attr-defined]
 
 
 class TradeForm(LabourForm):

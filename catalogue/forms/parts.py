@@ -65,7 +65,7 @@ class PartForm(ModelForm):
         operations: Any = self.fields["usual_operation"]
         operations.queryset = LabourOperation.objects.active().select_related("trade")
         operations.empty_label = "None"
-        operations.double = True
+        operations.two_wide = True
         kept = self.instance.usual_operation
         if kept is not None and not kept.active:
             operations.queryset |= LabourOperation.objects.filter(pk=kept.pk)

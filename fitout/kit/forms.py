@@ -6,7 +6,7 @@ All forms are drawn by one template, `kit/form.html`, each field by `kit/field.h
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -52,6 +52,10 @@ class Renderer(DjangoTemplates):
 class CleanForm(forms.BaseForm):
     """Every text is checked; every number is read leniently; every message names its field."""
 
+    two_wide: ClassVar[tuple[str, ...]] = ()
+    """Fields for a sentence rather than a word."""
+    first_in_row: ClassVar[tuple[str, ...]] = ()
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name, field in list(self.fields.items()):
@@ -61,6 +65,8 @@ class CleanForm(forms.BaseForm):
 
     def prepare_field(self, name: str) -> None:
         field = self.fields[name]
+        field.two_wide = name in self.two_wide  # type: ignore[attr-defined]
+        field.first_in_row = name in self.first_in_row  # type: ignore[attr-defined]
         if not field.label:
             field.label = name.replace("_", " ").capitalize()
         if type(field.widget) in (forms.TextInput, forms.Textarea):

@@ -15,6 +15,7 @@ from fitout.workshop.models import SnagStatus, Task
 
 class TaskForm(TrackedForm):
     action = "tasks.plan"
+    two_wide = ("title",)
 
     planned_h = NumberField(
         label="Planned", min_value=0, max_value=5000, decimal_places=2, unit="h"
@@ -75,6 +76,8 @@ class IssueForm(Form):
 
 
 class TimeForm(Form):
+    two_wide = ("reason",)
+
     started_at = forms.DateTimeField(
         label="Started",
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
@@ -106,6 +109,8 @@ class HoldForm(Form):
 
 
 class SnagForm(Form):
+    two_wide = ("title",)
+
     title = forms.CharField(label="What is wrong", max_length=120)
     description = forms.CharField(
         label="More about it",
@@ -136,6 +141,8 @@ class OfficeSnagForm(SnagForm):
 
 
 class CloseForm(Form):
+    two_wide = ("note",)
+
     status = forms.ChoiceField(
         label="How it ends",
         choices=[

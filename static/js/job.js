@@ -127,10 +127,19 @@
     row?.classList.add("hand");
     if (row && event.target.closest?.(".sheet")) row.scrollIntoView({ block: "nearest" });
     if (zone) showZone();
+    // A line that was moved stays in hand, wherever it went.
+    const moved = one("tr[data-moved]");
+    if (moved) {
+      moved.removeAttribute("data-moved");
+      take(moved);
+      one("[data-act=edit]", moved)?.focus({ preventScroll: true });
+    }
     const field = one("[data-focus]");
     if (field) {
-      field.focus();
-      field.select?.();
+      const wrong = one("[aria-invalid=true]", field.closest("[data-edit]") ?? document);
+      (wrong ?? field).focus();
+      (wrong ?? field).select?.();
+      wrong?.scrollIntoView({ block: "center" });
       field.removeAttribute("data-focus");
     }
   });

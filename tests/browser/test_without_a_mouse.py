@@ -74,3 +74,27 @@ def test_quantity_is_changed_and_taken_back(page: Page, site: Site, job: Job) ->
     page.keyboard.press("u")
     expect(row.locator(".qty")).to_have_text("2")
     assert job.lines.get().quantity == 2
+
+
+def test_a_line_is_saved_on_a_page_of_its_own_and_moved_in_the_sheet(
+    page: Page, site: Site, job: Job
+) -> None:
+    line = job.lines.get()
+    other = job.vessel.zones.exclude(pk=line.zone_id)[0]
+    site.sign_in(page, "tiago", PASSWORD)
+    page.goto(site + f"/jobs/{job.number}/lines/{line.pk}/")
+    page.get_by_label(re.compile("^Quantity")).fill("7")
+    page.keyboard.press("Enter")
+    row = page.locator("tr[data-line]", has_text="Bilge pump")
+    expect(row.locator(".qty")).to_have_text("7")
+
+    tab_to(page, f"#line-{line.pk} [data-act=edit]")
+    page.keyboard.press("Enter")
+    zone = page.locator("#lines select[name=zone]")
+    page.get_by_role("button", name="Move to zone").press("Enter")
+    expect(zone).to_be_focused()
+    expect(page.get_by_text("Zone: choose the zone to move to.")).to_be_visible()
+    zone.select_option(str(other.pk))
+    page.get_by_role("button", name="Move to zone").press("Enter")
+    expect(row.locator("[data-act=edit]")).to_be_focused()
+    assert job.lines.get().zone == other

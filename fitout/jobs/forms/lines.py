@@ -42,6 +42,9 @@ def place_field(axis: str, hint: str) -> NumberField:
 
 
 class LineForm(ModelForm):
+    two_wide = ("description", "note")
+    first_in_row = ("x_m",)
+
     quantity = quantity_field()
     unit_cost = NumberField(label="Cost each", min_value=0, max_value=MOST, unit=EX_VAT)
     sell_override = NumberField(
@@ -78,10 +81,10 @@ class LineForm(ModelForm):
             "standard_h",
             "trade",
             "mass_kg",
+            "note",
             "x_m",
             "y_m",
             "z_m",
-            "note",
             "conditions",
         ]
         labels = {"taken": "Option taken", "override_reason": "Reason for the price"}
@@ -94,7 +97,6 @@ class LineForm(ModelForm):
         quantity: Any = self.fields["quantity"]
         quantity.unit = UNIT_WORDS.get(self.instance.unit, self.instance.unit)
         quantity.widget.attrs["data-focus"] = ""
-        self.fields["description"].double = True  # type: ignore[attr-defined]
 
     def _left_out(self) -> set[str]:
         line: Line = self.instance

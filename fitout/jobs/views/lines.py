@@ -73,7 +73,8 @@ def edit_page(
         "base": f"/jobs/{job.number}/",
         "steps": figures.explain_price(job, shown.pk) if sees_money(request.user) else (),
     }
-    fragments = {f"line-{shown.pk}": "jobs/_edit_row.html"}
+    row = "jobs/_edit_row.html"
+    fragments = {f"line-{shown.pk}": row, "lines": row}
     return pages.render(request, "jobs/line.html", context, fragments=fragments, status=status)
 
 
@@ -174,7 +175,7 @@ def move(request: HttpRequest, number: int, line_id: int) -> HttpResponse:
     job, shown = get_line(request, number, line_id, "build_sheet.change")
     form = MoveForm(job, request.POST)
     if not form.is_valid():
-        return edit_page(request, job, shown, LineForm(instance=shown), 422, move_form=form)
+        return refused_move(request, job, shown, form)
     to = form.cleaned_data["to"]
     try:
         if to == "zone":
@@ -183,8 +184,15 @@ def move(request: HttpRequest, number: int, line_id: int) -> HttpResponse:
             sheet.move_by(shown, -1 if to == "up" else 1, by=request.user)
     except (sheet.SheetError, StaleVersion) as reason:
         form.add_error(None, str(reason))
-        return edit_page(request, job, shown, LineForm(instance=shown), 422, move_form=form)
-    return lines_answer(request, job)
+        return refused_move(request, job, shown, form)
+    return lines_answer(request, job, moved=shown)
+
+
+def refused_move(request: HttpRequest, job: Job, shown: Line, form: MoveForm) -> HttpResponse:
+    """The lines were to be put in anew; only the row in hand is, with what is wrong."""
+    response = edit_page(request, job, shown, LineForm(instance=shown), 422, move_form=form)
+    response.headers["HX-Retarget"] = f"#line-{shown.pk}"
+    return response
 
 
 @require_POST
@@ -199,10 +207,12 @@ def remove(request: HttpRequest, number: int, line_id: int) -> HttpResponse:
     return lines_answer(request, job)
 
 
-def lines_answer(request: HttpRequest, job: Job) -> HttpResponse:
+def lines_answer(request: HttpRequest, job: Job, moved: Line | None = None) -> HttpResponse:
     """All lines again, where numbers or places may have moved; or back to the sheet."""
     if not htmx_wants(request, "lines"):
-        return pages.back_to(reverse("jobs:sheet", args=[job.number]))
+        place = f"#line-{moved.pk}" if moved else ""
+        return pages.back_to(reverse("jobs:sheet", args=[job.number]) + place)
     context = sheet_context(request, job, open_ids=ids_in(request.POST.getlist("open")))
+    context["moved"] = moved.pk if moved else None
     response = pages.render(request, "jobs/_changed_lines.html", context)
     return pages.changed(response, "lines-changed")

@@ -268,6 +268,41 @@ def test_bad_moves_are_told(
     assert message in response.content.decode()
 
 
+def test_a_bad_move_from_the_sheet_answers_the_row_in_hand(
+    estimator_client: Client, line: Line
+) -> None:
+    response = estimator_client.post(
+        address(line, "line_move"), {"to": "zone"}, headers=htmx("lines")
+    )
+    assert response.status_code == 422
+    assert response.headers["HX-Retarget"] == f"#line-{line.pk}"
+    soup = BeautifulSoup(response.content, "html.parser")
+    assert soup.find("html") is None
+    assert soup.select_one(f"tr#line-{line.pk}[data-edit] select[name=zone][aria-invalid=true]")
+    assert "Zone: choose the zone to move to." in response.content.decode()
+
+
+def test_a_line_that_was_moved_is_marked_for_the_hand(estimator_client: Client, line: Line) -> None:
+    helm = zone_of(line.job, "HM")
+    data = {"to": "zone", "zone": helm.pk}
+    response = estimator_client.post(address(line, "line_move"), data, headers=htmx("lines"))
+    soup = BeautifulSoup(response.content, "html.parser")
+    assert [row["id"] for row in soup.select("tr[data-moved]")] == [f"line-{line.pk}"]
+    plain = estimator_client.post(address(line, "line_move"), {"to": "up"})
+    assert plain.headers["Location"].endswith(f"#line-{line.pk}")
+
+
+def test_the_page_of_a_line_sends_its_forms_itself(estimator_client: Client, line: Line) -> None:
+    """It holds no rows, so a fragment would have no place there."""
+    page = BeautifulSoup(estimator_client.get(address(line)).content, "html.parser")
+    own = [form for form in page.select("main form") if "/lines/" in str(form["action"])]
+    assert len(own) == 3
+    assert not page.select("main [hx-target]")
+    target = htmx(f"line-{line.pk}")
+    row = BeautifulSoup(estimator_client.get(address(line), headers=target).content, "html.parser")
+    assert len(row.select("form[hx-target]")) == 3
+
+
 def test_removing_answers_with_the_lines_that_are_left(
     estimator_client: Client, line: Line
 ) -> None:
