@@ -5,10 +5,11 @@ from dataclasses import dataclass
 
 from django.utils.text import slugify
 
-from electrical.core.findings import Finding, Remedy, Severity, Subject, SubjectKind
+from electrical.core.findings import Finding, Remedy, Severity, SubjectKind
 from electrical.core.rules import earthing
 from electrical.core.status import Clause
 from electrical.facts import Facts
+from electrical.models import Device
 
 #: Worth reading one by one; the others are told once, with the circuits they are about.
 ONE_BY_ONE = frozenset({Severity.STOP, Severity.ATTENTION})
@@ -117,8 +118,8 @@ class FindingGroup:
     @property
     def place(self) -> str:
         """Where on the page of checks it is worked out; a circuit has a page of its own."""
-        subject = self.first.subject
-        return "" if subject.kind is SubjectKind.CIRCUIT else place_of(subject)
+        is_circuit = self.first.subject.kind is SubjectKind.CIRCUIT
+        return "" if is_circuit else place_of(self.facts, self.first)
 
     @property
     def is_on_backbone(self) -> bool:
@@ -174,9 +175,18 @@ class FindingGroup:
         return tuple(remedy.label for remedy in self.first.remedies if not remedy.change)
 
 
-def place_of(subject: Subject) -> str:
-    """A name for it that an address may hold."""
-    return slugify(f"{subject.kind.name} {subject.id}")
+def device_of(facts: Facts, finding: Finding) -> Device | None:
+    """The device it is about, whatever the rule takes it for."""
+    subject = finding.subject
+    if subject.kind is SubjectKind.CIRCUIT or is_about_earth(finding):
+        return None  # numbered by circuits, and by what is bonded
+    return facts.device_by_id.get(int(subject.id)) if subject.id.isdecimal() else None
+
+
+def place_of(facts: Facts, finding: Finding) -> str:
+    """A name for its subject that an address may hold: one for each device."""
+    device, subject = device_of(facts, finding), finding.subject
+    return slugify(f"device {device.pk}" if device else f"{subject.kind.name} {subject.id}")
 
 
 def source_of(clause: Clause) -> str:

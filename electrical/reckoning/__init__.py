@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
 from electrical.check import Checked
 from electrical.core.findings import Finding, Subject, SubjectKind
-from electrical.finding_groups import figure_text, figure_texts, place_of, source_of
+from electrical.finding_groups import (
+    device_of,
+    figure_text,
+    figure_texts,
+    place_of,
+    source_of,
+)
 from electrical.models import Circuit, Device
 from electrical.reckoning.case import Case, How, Solved, Ways
 from electrical.reckoning.of_backbone import OF_BACKBONE
@@ -62,13 +69,10 @@ class Reckoned:
 class OfSubject:
     """Everything that was judged about one device, board, part or the whole."""
 
+    place: str
     subject: Subject
     device: Device | None
     checks: tuple[Reckoned, ...]
-
-    @property
-    def place(self) -> str:
-        return place_of(self.subject)
 
     @property
     def name(self) -> str:
@@ -78,6 +82,13 @@ class OfSubject:
     def is_open(self) -> bool:
         """Whether somebody has to look at one of them."""
         return any(check.finding.is_open for check in self.checks)
+
+    @property
+    def order(self) -> tuple[int, list[tuple[int, str]]]:
+        """The whole, sources, boards, then the others, each by label: T2 before T10."""
+        pieces = re.findall(r"\d+|\D+", self.name)
+        by_label = [(int(p), "") if p.isdecimal() else (-1, p) for p in pieces]
+        return KINDS.index(self.subject.kind), by_label
 
 
 @dataclass(frozen=True)
@@ -91,31 +102,22 @@ class Reckoner:
 
     @cached_property
     def elsewhere(self) -> list[OfSubject]:
-        """What is about no circuit, by subject: the whole, sources, boards, then the others."""
-        by_subject: dict[tuple[SubjectKind, str], list[Finding]] = {}
+        """What is about no circuit, by subject."""
+        facts = self.checked.facts
+        by_place: dict[str, list[Finding]] = {}
         for finding in self.checked.judged:
-            kind, subject_id, _label = finding.subject
-            if kind is not SubjectKind.CIRCUIT:
-                by_subject.setdefault((kind, subject_id), []).append(finding)
+            if finding.subject.kind is not SubjectKind.CIRCUIT:
+                by_place.setdefault(place_of(facts, finding), []).append(finding)
         found = [
             OfSubject(
-                found[0].subject, self._device(found[0].subject), tuple(self._reckoned(found))
+                place=place,
+                subject=min((f.subject for f in findings), key=lambda s: KINDS.index(s.kind)),
+                device=device_of(facts, findings[0]),
+                checks=tuple(self._reckoned(findings)),
             )
-            for found in by_subject.values()
+            for place, findings in by_place.items()
         ]
-        order = {device.pk: at for at, device in enumerate(self.checked.facts.devices)}
-        return sorted(
-            found,
-            key=lambda one: (
-                KINDS.index(one.subject.kind),
-                order[one.device.pk] if one.device else -1,
-                one.subject.label,
-            ),
-        )
-
-    def _device(self, subject: Subject) -> Device | None:
-        known = self.checked.facts.device_by_id
-        return known.get(int(subject.id)) if subject.id.isdecimal() else None
+        return sorted(found, key=lambda one: one.order)
 
     def _reckoned(self, findings: Iterable[Finding]) -> list[Reckoned]:
         return [self.of(finding) for finding in findings]

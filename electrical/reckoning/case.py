@@ -35,9 +35,13 @@ class How:
 
     @property
     def part_texts(self) -> tuple[tuple[str, str], ...]:
-        return tuple(
-            (name, f"{figure:.4g}{NBSP}{unit}".strip()) for name, figure, unit in self.parts
-        )
+        return tuple((name, _amount(figure, unit)) for name, figure, unit in self.parts)
+
+
+def _amount(figure: float, unit: str) -> str:
+    """Currents stand below one another, so each with as many decimals."""
+    digits = f"{figure:.2f}" if unit == "A" else f"{figure:.4g}"
+    return f"{digits}{NBSP}{unit}"
 
 
 @dataclass(frozen=True)
