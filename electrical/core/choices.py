@@ -42,12 +42,32 @@ class DeviceChoice:
         Cost of one [currency].
     mass_kg : float
         Mass of one [kg].
+    on_hand : int
+        How many are there already for this circuit and cost nothing more, at least 0.
+        Counted by :func:`electrical.core.propose.propose_circuit` alone: which circuit takes
+        the last one is for the caller to deal out. The joint search prices every device.
     """
 
     key: str
     protection: Protection
     cost: float
     mass_kg: float = 0.0
+    on_hand: int = 0
+
+    def cost_of(self, needed: int) -> float:
+        """Return the cost of as many as a circuit needs [currency].
+
+        Parameters
+        ----------
+        needed : int
+            How many, at least 0.
+
+        Returns
+        -------
+        float
+            Of those that are not there yet [currency].
+        """
+        return self.cost * max(0, needed - self.on_hand)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,7 +85,7 @@ class Proposal:
     device_at_end : bool
         The same device is needed at the far end too.
     cost : float
-        Of cable and devices [currency].
+        Of cable and devices, those on hand left out [currency].
     mass_kg : float
         Of cable and devices [kg].
     decided_by : tuple of Finding

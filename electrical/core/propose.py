@@ -170,8 +170,8 @@ def propose_circuit(
     length_m = circuit.route.length_m if circuit.route else 0.0
 
     def cost(cable: CableChoice, device: DeviceChoice | None) -> float:
-        each = device.cost if device else 0.0
-        return cable.cost_per_m * length_m + each * (2 if at_end else 1)
+        devices_cost = device.cost_of(2 if at_end else 1) if device else 0.0
+        return cable.cost_per_m * length_m + devices_cost
 
     fitting = [cable for cable in cables if not _cable_breaks(facts, cable)]
     options: list[DeviceChoice | None] = [*worth_trying(facts, devices)]

@@ -26,6 +26,7 @@ from electrical.core.rules.placement import feeds_back
 from electrical.facts import Facts, record_of
 from electrical.models import Circuit, CircuitRole
 from electrical.wiring.offer import Offer
+from electrical.wiring.on_hand import on_hand
 from fitout.kit.audit import Change
 from fitout.kit.models import User
 
@@ -86,6 +87,7 @@ class Chooser:
         ]
         self.unsolved: set[int] = set()
         self.chosen: dict[str, Proposal] = {}
+        self.on_hand = on_hand(self.facts)
 
     def _held_together(self) -> frozenset[int]:
         together = {c.pk for c in self.facts.circuits if c.chosen_together}
@@ -134,8 +136,11 @@ class Chooser:
         if not circuit_ids:
             return design
         known, _ = gather(design)
-        done = {circuit_id: self._choose_one(known[circuit_id]) for circuit_id in circuit_ids}
-        self.chosen.update(done)
+        for circuit_id in circuit_ids:
+            self.chosen.pop(circuit_id, None)
+        for circuit_id in circuit_ids:
+            self.chosen[circuit_id] = self._choose_one(known[circuit_id])
+        done = {circuit_id: self.chosen[circuit_id] for circuit_id in circuit_ids}
         circuits = tuple(
             with_proposal(circuit, done[circuit.id]) if circuit.id in done else circuit
             for circuit in design.circuits
@@ -159,11 +164,27 @@ class Chooser:
 
     def _devices(self, known: CircuitFacts, circuit: Circuit) -> list[DeviceChoice]:
         """Within the makers' limits; else whatever the place takes; else the smallest there is."""
-        within = _worth_trying(known, self.offer.devices_for(circuit))
+        left = self.on_hand.left_for(circuit.pk, self._taken_by_others(circuit.pk))
+        within = _worth_trying(known, self.offer.devices_for(circuit, left))
         if within:
             return within
-        taken = self.offer.devices_at(circuit)
+        taken = self.offer.devices_at(circuit, left)
         return _worth_trying(known, taken) or _carrying(known, taken)[:1]
+
+    def _taken_by_others(self, circuit_id: int) -> Iterator[tuple[int, int]]:
+        """Devices that other circuits keep, or were given just now."""
+        free = {circuit.pk for circuit in self.wanted if not circuit.protection_set_by_hand}
+        for circuit in self.facts.circuits:
+            if circuit.pk == circuit_id:
+                continue
+            proposal = self.chosen.get(str(circuit.pk))
+            if circuit.pk not in free:
+                fitted = [circuit.protection_id, circuit.end_protection_id]
+            elif proposal is None or proposal.device is None:
+                fitted = []
+            else:
+                fitted = [int(proposal.device.key)] * (1 + proposal.device_at_end)
+            yield from ((circuit.pk, part_id) for part_id in fitted if part_id is not None)
 
     def _note(self, circuit_id: int, *, is_solved: bool) -> None:
         if is_solved:
@@ -219,7 +240,7 @@ def _worth_trying(known: CircuitFacts, devices: Sequence[DeviceChoice]) -> list[
             break
         kind = device.protection.device
         seen[kind] = seen.get(kind, 0) + 1
-        if seen[kind] <= RATINGS_TRIED:
+        if seen[kind] <= RATINGS_TRIED or device.on_hand:
             kept.append(device)
     return kept
 
@@ -238,7 +259,7 @@ def _any_fault(choice: DeviceChoice) -> DeviceChoice:
     """As if it broke any current; what breaks most is taken first."""
     breaks_a = choice.protection.breaking_capacity_a or 1.0
     protection = replace(choice.protection, breaking_capacity_a=ANY_FAULT_A)
-    return replace(choice, protection=protection, cost=choice.cost + 1e7 / breaks_a)
+    return replace(choice, protection=protection, cost=choice.cost + 1e7 / breaks_a, on_hand=0)
 
 
 def _plain(choice: DeviceChoice) -> DeviceChoice:

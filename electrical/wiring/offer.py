@@ -1,6 +1,6 @@
 """Cables and protective devices of the catalogue that may be used in a circuit."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -31,6 +31,10 @@ KINDS_AT = {
     PartKind.REGULATOR: (*IN_LINE_KINDS, *HEAVY_KINDS),
     PartKind.SOLAR_PANEL: (),
 }
+
+OnSheet = Mapping[int, int]
+"""Pieces by part."""
+NONE: OnSheet = {}
 
 
 @dataclass(frozen=True)
@@ -141,31 +145,34 @@ class Offer:
 
     # Protection.
 
-    def devices_for(self, circuit: Circuit) -> list[DeviceChoice]:
+    def devices_for(self, circuit: Circuit, on_hand: OnSheet = NONE) -> list[DeviceChoice]:
+        """`on_hand` tells how many of a part the build sheet holds for this circuit."""
         if circuit.protection_set_by_hand and circuit.protection is not None:
-            return self._device_choices(circuit, [circuit.protection])
-        return self._device_choices(circuit, self.fitting_devices(circuit))
+            return self._device_choices(circuit, [circuit.protection], on_hand)
+        return self._device_choices(circuit, self.fitting_devices(circuit, on_hand), on_hand)
 
-    def devices_at(self, circuit: Circuit) -> list[DeviceChoice]:
+    def devices_at(self, circuit: Circuit, on_hand: OnSheet = NONE) -> list[DeviceChoice]:
         """Whatever the place takes, makers' limits aside: their own fuse then goes in line."""
         board_a = self._board_a(circuit, self.facts.origin_of(circuit))
-        return self._device_choices(circuit, self._cheapest(circuit, board_a))
+        return self._device_choices(circuit, self._cheapest(circuit, board_a, on_hand), on_hand)
 
-    def fitting_devices(self, circuit: Circuit) -> list[Part]:
+    def fitting_devices(self, circuit: Circuit, on_hand: OnSheet = NONE) -> list[Part]:
         """Within what board and makers allow."""
         origin = self.facts.origin_of(circuit)
         limits = [self._board_a(circuit, origin), *maker_limits_a(self.facts, circuit)]
-        return self._cheapest(circuit, min(limits))
+        return self._cheapest(circuit, min(limits), on_hand)
 
-    def _cheapest(self, circuit: Circuit, most_a: float) -> list[Part]:
-        kinds = kinds_at(self.facts.origin_of(circuit))
+    def _cheapest(self, circuit: Circuit, most_a: float, on_hand: OnSheet) -> list[Part]:
+        origin = self.facts.origin_of(circuit)
+        kinds, kinds_on_hand = kinds_at(origin), kinds_on_hand_at(origin)
         cheapest: dict[tuple[str, float], Part] = {}
         for part in self.devices:
             data = _protection(part)
             key = (data.device, float(data.rating_a))
-            if data.device not in kinds or key[1] > most_a or data.rated_v < circuit.nominal_v:
+            fits = data.device in (kinds_on_hand if on_hand.get(part.pk) else kinds)
+            if not fits or key[1] > most_a or data.rated_v < circuit.nominal_v:
                 continue
-            if key not in cheapest or cost_of(part) < cost_of(cheapest[key]):
+            if key not in cheapest or _dearness(part, on_hand) < _dearness(cheapest[key], on_hand):
                 cheapest[key] = part
         return list(cheapest.values())
 
@@ -181,7 +188,9 @@ class Offer:
             limits.append(float(bar.rated_a))
         return min(limits, default=float("inf"))
 
-    def _device_choices(self, circuit: Circuit, parts: Sequence[Part]) -> list[DeviceChoice]:
+    def _device_choices(
+        self, circuit: Circuit, parts: Sequence[Part], on_hand: OnSheet
+    ) -> list[DeviceChoice]:
         at = self.facts.origin_of(circuit)
         found = []
         for part in parts:
@@ -195,9 +204,14 @@ class Offer:
                         protection=protection,
                         cost=cost_of(part),
                         mass_kg=float(part.mass_kg or 0),
+                        on_hand=on_hand.get(part.pk, 0),
                     )
                 )
         return found
+
+
+def _dearness(part: Part, on_hand: OnSheet) -> tuple[bool, float]:
+    return not on_hand.get(part.pk), cost_of(part)
 
 
 def maker_limits_a(facts: Facts, circuit: Circuit) -> list[float]:
@@ -212,6 +226,14 @@ def kinds_at(origin: Device) -> tuple[str, ...]:
     if isinstance(record, BoardData):
         return (record.protection,)
     return KINDS_AT.get(PartKind(origin.kind), IN_LINE_KINDS)
+
+
+def kinds_on_hand_at(origin: Device) -> tuple[str, ...]:
+    """Those kinds, and a surface breaker on its own plate: too dear to be bought for a circuit."""
+    kinds = kinds_at(origin)
+    if isinstance(record_of(origin), BoardData) or not kinds:
+        return kinds
+    return (*kinds, ProtectionKind.BREAKER_THERMAL)
 
 
 def cost_of(part: Part) -> float:

@@ -1,5 +1,6 @@
 """Proposing cable and device for one circuit, and for a whole design in turn."""
 
+from dataclasses import replace
 from itertools import product
 from typing import Any
 
@@ -65,6 +66,22 @@ def test_nothing_cheaper_would_hold() -> None:
         assert any(
             c.rule_id in ASKED_RULES and c.severity in bad for c in result.circuits["C1"].checks
         )
+
+
+def test_a_device_on_hand_costs_nothing_more() -> None:
+    """A dearer one that is there already is taken before a cheaper one that is not."""
+    net = design(feeder(), bare(drop_class=DropClass.CRITICAL))
+    bought = proposed(net, "C1", devices=BLADES)
+    assert bought.device is not None
+    there = replace(bought.device, key="there", cost=80.0, on_hand=1)
+    found = proposed(net, "C1", devices=(*BLADES, there))
+    assert found.device == there
+    assert found.cost == pytest.approx(bought.cost - bought.device.cost)
+
+
+def test_only_what_is_not_on_hand_is_paid_for() -> None:
+    one = replace(BLADES[0], cost=3.0, on_hand=1)
+    assert [one.cost_of(needed) for needed in (0, 1, 2, 3)] == [0.0, 0.0, 3.0, 6.0]
 
 
 def test_it_says_what_the_next_cheaper_cable_would_break() -> None:
