@@ -27,6 +27,7 @@ from electrical.facts import Facts, record_of
 from electrical.models import Circuit, CircuitRole
 from electrical.wiring.offer import Offer
 from electrical.wiring.on_hand import on_hand
+from electrical.wiring.selective import raise_feeders
 from fitout.kit.audit import Change
 from fitout.kit.models import User
 
@@ -109,7 +110,24 @@ class Chooser:
             for level in levels(design):
                 design = self._choose_for(design, [i for i in level if i in left])
             left = set(self._upset(design, wanted))
+        self._raise_feeders(design)
         return self.chosen
+
+    def _raise_feeders(self, design: Design) -> None:
+        free = {str(c.pk) for c in self.wanted if not c.protection_set_by_hand}
+        solved = free - {str(pk) for pk in self.unsolved}
+        feeders = [
+            circuit_id
+            for level in levels(design)
+            for circuit_id in level
+            if circuit_id in solved and circuit_id in self.chosen
+        ]
+        self.chosen |= raise_feeders(design, self.chosen, feeders, self._offers)
+
+    def _offers(self, circuit_id: str) -> tuple[list[CableChoice], list[DeviceChoice]]:
+        circuit = self.facts.circuit_by_id[int(circuit_id)]
+        left = self.on_hand.left_for(circuit.pk, self._taken_by_others(circuit.pk))
+        return self.offer.cables_for(circuit), self.offer.devices_for(circuit, left)
 
     def _cleared(self, design: Design) -> Design:
         """Start from what is set by hand alone, so that wiring up twice gives the same twice."""
