@@ -12,8 +12,8 @@ from django.utils import timezone
 from fitout.jobs import figures
 from fitout.jobs.models import Job
 from fitout.jobs.sheet import SheetLine
+from fitout.purchasing.dealing import is_bought
 from fitout.purchasing.followup import Progress, progress_by_part
-from fitout.purchasing.needs import is_bought
 
 NOTHING = Progress()
 

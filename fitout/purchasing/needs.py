@@ -8,18 +8,17 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from catalogue.models import Part, PartKind, SupplierPart
+from catalogue.models import Part, SupplierPart
+from electrical.needs import CircuitNeed
 from electrical.needs import needs as circuit_needs
-from fitout.jobs.models import Job, LineKind
-from fitout.jobs.sheet import SheetLine, sheet_lines
+from fitout.jobs.models import Job
+from fitout.jobs.sheet import sheet_lines
 from fitout.kit.money import quantity_text, round_money
 from fitout.kit.text import counted
+from fitout.purchasing.dealing import deal, is_bought
 from fitout.purchasing.followup import FollowUp, Progress, progress_by_part
 
 ZERO = Decimal(0)
-SHARED_KINDS = frozenset(
-    {PartKind.PROTECTIVE_DEVICE, PartKind.FUSE_HOLDER, PartKind.CABLE, PartKind.TERMINAL}
-)
 NOTHING = Progress()
 
 
@@ -118,37 +117,20 @@ def _gather(job: Job) -> dict[int, _Gathered]:
         item = gathered.setdefault(part.pk, _Gathered(part))
         label = f"{line.code} {line.description}"
         item.sources.append(Source(label=label, quantity=line.effective_quantity))
-    _add_circuits(job, gathered)
+    for need, from_sheet in deal(bought, circuit_needs(job)).from_sheet:
+        item = gathered.setdefault(need.part.pk, _Gathered(need.part))
+        item.sources.append(_source(need, from_sheet))
     return gathered
 
 
-def _add_circuits(job: Job, gathered: dict[int, _Gathered]) -> None:
-    """What circuits take; the same fuse, cable or terminal on the build sheet is not bought twice.
-
-    A kit is sold with its breaker, and the circuit it feeds names the same one: what stands on
-    the sheet goes to circuits first, in their order, and only the rest is bought beside it.
-    """
-    on_sheet = {
-        pk: sum((source.quantity for source in item.sources), ZERO)
-        for pk, item in gathered.items()
-        if item.part.kind in SHARED_KINDS
-    }
-    for need in circuit_needs(job):
-        pk = need.part.pk
-        item = gathered.setdefault(pk, _Gathered(need.part))
-        taken = min(on_sheet.get(pk, ZERO), need.quantity)
-        on_sheet[pk] = on_sheet.get(pk, ZERO) - taken
-        label = need.circuit.label
-        if taken == need.quantity:
-            label += ", from the build sheet"
-        elif taken:
-            label += f", {quantity_text(taken)} of it from the build sheet"
-        item.sources.append(Source(label=label, quantity=need.quantity - taken))
-
-
-def is_bought(line: SheetLine) -> bool:
-    """Parts that count; what the customer brings is not bought."""
-    return line.kind == LineKind.PART and line.counts and line.part_id is not None
+def _source(need: CircuitNeed, from_sheet: Decimal) -> Source:
+    """What a circuit takes beside the build sheet, and how much stands there."""
+    label = need.circuit.label
+    if from_sheet == need.quantity:
+        label += ", from the build sheet"
+    elif from_sheet:
+        label += f", {quantity_text(from_sheet)} of it from the build sheet"
+    return Source(label=label, quantity=need.quantity - from_sheet)
 
 
 def _offers(gathered: dict[int, _Gathered]) -> dict[int, list[SupplierPart]]:

@@ -7,7 +7,8 @@ from datetime import date, timedelta
 
 from fitout.jobs.models import Job
 from fitout.jobs.sheet import sheet_lines
-from fitout.purchasing.needs import Need, is_bought, needs_of
+from fitout.purchasing.dealing import is_bought
+from fitout.purchasing.needs import Need, needs_of
 
 
 def parts_due(job: Job, today: date) -> dict[int, date]:

@@ -21,10 +21,10 @@ from electrical.needs import CircuitNeed, needs_of
 from fitout.jobs.models import Job
 from fitout.jobs.sheet import SheetLine, sheet_lines
 from fitout.kit.models import User
+from fitout.purchasing.dealing import SHARED_KINDS, deal, is_bought
 from fitout.purchasing.followup import Progress, progress_by_part
 from fitout.purchasing.models import Movement, MovementKind
 from fitout.purchasing.moving import move
-from fitout.purchasing.needs import SHARED_KINDS, is_bought
 from fitout.workshop.models import MadeCircuit, PickedForTask, Task
 
 ZERO = Decimal(0)
@@ -165,16 +165,8 @@ class _Given:
             rows = _rows(facts)
             for need in needs_of(facts):
                 needs[need.circuit.pk].append(need)
-        taken: defaultdict[int, Decimal] = defaultdict(Decimal)
-        for need in chain.from_iterable(needs.values()):
-            if need.part.pk in shared:
-                taken[need.part.pk] += need.quantity
-        left: dict[int, tuple[int, Decimal]] = {}
-        for line in lines.values():
-            part_id = line.part_id or 0
-            by_circuits = min(taken[part_id], line.effective_quantity)
-            taken[part_id] -= by_circuits
-            left[line.id] = (part_id, line.effective_quantity - by_circuits)
+        dealt = deal(lines.values(), chain.from_iterable(needs.values()))
+        left = {pk: (lines[pk].part_id or 0, quantity) for pk, quantity in dealt.left.items()}
         return cls(lines=left, rows=rows, needs=needs)
 
     def wanted(self, task: Task) -> dict[int, Decimal]:
