@@ -80,7 +80,7 @@ def _earthed(job: Job, by: User) -> None:
     """Negative to the engine, the hull or the body at one place; a metal tank bonded in green."""
     if Earthing.objects.filter(job=job).exists():
         return
-    with tracked(actor=by, scope=job.scope, label="Earthing", action="wiring.earthing") as change:
+    with tracked(actor=by, scope=job.scope, label="Earthing", action="wiring.change") as change:
         told = {"way": EarthingWay.NEGATIVE, "joints": 1, "changed_by": by}
         change.created(Earthing.objects.create(job=job, **told))
         if job.vessel.kind == VesselKind.BOAT:

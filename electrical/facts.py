@@ -229,9 +229,7 @@ def load_facts(job: Job) -> Facts:
         segments=tuple(CablewaySegment.objects.filter(vessel_id=job.vessel_id)),
         devices=with_backbone_feed(
             tuple(
-                Device.objects.filter(job=job).select_related(
-                    "zone", "line__part", "link_cable__cabledata", *DEVICE_RECORDS
-                )
+                Device.objects.filter(job=job).select_related("zone", "line__part", *DEVICE_RECORDS)
             )
         ),
         circuits=tuple(Circuit.objects.filter(job=job).select_related(*CIRCUIT_RELATED)),

@@ -11,7 +11,7 @@ from fitout.kit.forms import NumberField, TrackedForm, WholeNumberField
 
 
 class EarthingForm(TrackedForm):
-    action = "wiring.earthing"
+    action = "wiring.change"
 
     joints = WholeNumberField(
         label="Places where the negative is earthed",
@@ -38,7 +38,7 @@ class EarthingForm(TrackedForm):
 
 
 class BondForm(TrackedForm):
-    action = "wiring.earthing"
+    action = "wiring.change"
 
     size_mm2 = NumberField(
         label="Size", min_value="0.5", max_value=240, decimal_places=2, unit="mm²", required=False

@@ -140,4 +140,4 @@ class CircuitDevice(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.circuit_id}: {self.device_id}"
+        return f"{self.device} on {self.circuit.label}"

@@ -4,7 +4,7 @@ from django.core.validators import MaxValueValidator
 from django.db import models
 from django.db.models import Q
 
-from catalogue.models import Part, PartKind
+from catalogue.models import PartKind
 from fitout.jobs.models import Job, Line, Zone
 from fitout.jobs.models.hull import metres
 from fitout.kit.models import Versioned
@@ -46,15 +46,6 @@ class Device(Versioned):
     )
     link_is_limited = models.BooleanField(
         "current limiter of an emergency parallel switch", null=True, blank=True
-    )
-    #: Told before its leads were circuits; `wire up` takes it for them.
-    link_cable = models.ForeignKey(
-        Part,
-        on_delete=models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="+",
-        verbose_name="cable of an emergency parallel switch",
     )
 
     #: Power feed of the data backbone: what hangs on it [A], told when the facts are read.

@@ -1,5 +1,6 @@
 """How the vessel is used: the hours of each kind of day, and how often each comes."""
 
+from calendar import month_name
 from decimal import Decimal
 
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -173,7 +174,7 @@ class PortMonth(Versioned):
         ]
 
     def __str__(self) -> str:
-        return f"{self.port}, month {self.month}"
+        return month_name[self.month]
 
 
 class DutyOverride(Versioned):

@@ -80,7 +80,7 @@ def remove_bond(request: HttpRequest, number: int, pk: int) -> HttpResponse:
         raise Http404(f"{job.code} has no such bonding conductor.")
     label = f"{gone} removed"
     with tracked(
-        actor=access.signed_in(request), scope=job.scope, label=label, action="wiring.earthing"
+        actor=access.signed_in(request), scope=job.scope, label=label, action="wiring.change"
     ) as change:
         change.removing(gone)
         gone.delete()

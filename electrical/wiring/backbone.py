@@ -6,7 +6,6 @@ from catalogue.models import (
     BatteryData,
     ChargingSourceData,
     ConverterData,
-    Part,
     PartKind,
     RegulatorData,
     SolarPanelData,
@@ -281,7 +280,6 @@ class Backbone:
             (switch,),
             system_v(record.nominal_v) if isinstance(record, BatteryData) else main_v(self.facts),
             always_live=True,
-            cable=switch.link_cable,
         )
 
     def _add(
@@ -293,7 +291,6 @@ class Backbone:
         volts: float,
         *,
         always_live: bool = False,
-        cable: Part | None = None,
     ) -> None:
         self.proposals.add(
             Proposal(
@@ -303,6 +300,5 @@ class Backbone:
                 devices=devices,
                 nominal_v=volts,
                 always_live=always_live,
-                cable=cable,
             )
         )

@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass, field
 
-from catalogue.models import Part
 from electrical.models import CircuitRole, Device
 
 
@@ -16,8 +15,6 @@ class Proposal:
     devices: tuple[Device, ...]
     nominal_v: float
     always_live: bool = False
-    cable: Part | None = None
-    """Told by a person before; None lets `wire up` choose."""
 
 
 @dataclass(frozen=True, kw_only=True)

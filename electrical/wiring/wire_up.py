@@ -29,7 +29,7 @@ class WiredUp:
 def wire_up(job: Job, by: User) -> WiredUp:
     """One undoable change; what a person set by hand stays as it is."""
     refresh_devices(job, by)
-    with tracked(actor=by, scope=job.scope, label="Wire up", action="wiring.wire_up") as change:
+    with tracked(actor=by, scope=job.scope, label="Wire up", action="wiring.change") as change:
         removed = _remove_empty(load_facts(job), change)
         facts = load_facts(job)
         proposals = planned(facts)
@@ -73,8 +73,6 @@ def _make(job: Job, facts: Facts, proposals: Iterable[Proposal], change: Change,
             board_position=free.pop(0) if free else None,
             nominal_v=Decimal(str(proposal.nominal_v)).quantize(Decimal("0.1")),
             always_live=proposal.always_live,
-            cable=proposal.cable,
-            cable_set_by_hand=proposal.cable is not None,
             changed_by=by,
         )
         change.created(circuit)

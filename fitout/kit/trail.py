@@ -19,6 +19,8 @@ from .numbering import format_number
 from .rows import BOOKKEEPING, stored_rows
 
 LONGEST_VALUE = 120
+#: Columns that tell people which row it was, the best first.
+NAMING = ("title", "name", "description", "label", "code")
 
 
 @dataclass(frozen=True)
@@ -31,7 +33,7 @@ class FieldReading:
 
 @dataclass(frozen=True)
 class Names:
-    """What rows that entries refer to are called now: one query for each model referred to."""
+    """What rows that entries change or refer to are called now: one query for each model."""
 
     known: dict[type[models.Model], dict[str, str]]
 
@@ -40,7 +42,7 @@ class Names:
         wanted: defaultdict[type[models.Model], set[str]] = defaultdict(set)
         for entry in entries:
             for change in entry.changes:
-                for target, key in _references(change):
+                for target, key in (*_references(change), *_changed(change)):
                     wanted[target].add(key)
         return cls({target: cls.read(target, keys) for target, keys in wanted.items()})
 
@@ -49,6 +51,18 @@ class Names:
         """A name may tell of a row beside it, so these come in the same query."""
         rows = stored_rows(target, sorted(keys), list(_beside(target)))
         return {str(row.pk): str(row) for row in rows}
+
+    def of_row(self, change: dict[str, Any]) -> str:
+        """The changed row itself; one that is gone by what the entry holds of it."""
+        model, key = _model(change["model"]), str(change["pk"])
+        if model is None:
+            return f"{change['model']} {key}"
+        word = str(model._meta.verbose_name)
+        if name := self.known.get(model, {}).get(key):
+            return f"{word} “{name}”"
+        told = _name_in(change["before"] or {}) or _name_in(change["after"] or {})
+        since = ", removed since" if change["after"] is not None else ""
+        return f"{word} “{told}”{since}" if told else f"{word} {key}{since}"
 
     def of(self, target: type[models.Model], key: Any) -> str:
         name = self.known.get(target, {}).get(str(key))
@@ -67,6 +81,16 @@ def _beside(model: type[models.Model]) -> Iterator[str]:
             yield from (
                 f"{key.name}__{far.name}" for far in _keys(key.related_model) if not far.null
             )
+
+
+def _changed(change: dict[str, Any]) -> Iterator[tuple[type[models.Model], str]]:
+    model = _model(change["model"])
+    if model is not None and not model._meta.auto_created:
+        yield model, str(change["pk"])
+
+
+def _name_in(values: dict[str, Any]) -> str:
+    return next((str(values[name]) for name in NAMING if values.get(name)), "")
 
 
 def _references(change: dict[str, Any]) -> Iterator[tuple[type[models.Model], str]]:
@@ -118,7 +142,7 @@ def readings_of(entries: Iterable[AuditEntry]) -> list[EntryReading]:
 
 def _fields_of(change: dict[str, Any], names: Names) -> Iterator[FieldReading]:
     model = _model(change["model"])
-    row = f"{model._meta.verbose_name if model else change['model']} {change['pk']}"
+    row = names.of_row(change)
     before, after = change["before"], change["after"]
     if before is None or after is None:
         what = "added" if before is None else "removed"

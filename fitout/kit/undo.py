@@ -53,7 +53,8 @@ def _check_allowed(entry: AuditEntry, by: Actor) -> None:
     first = entry
     while first.undoes is not None:
         first = first.undoes
-    for action in (first.action, f"{first.action}.change"):
+    group = first.action.partition(".")[0]
+    for action in {first.action, f"{first.action}.change", f"{group}.change"}:
         if action in access.RULES and not access.can(by, action, stage_of(entry.scope)):
             raise CannotUndo("This may not be changed any more at the stage the job has reached.")
 
@@ -78,8 +79,15 @@ def undo_label(entry: AuditEntry) -> str:
 def _check_unmoved(entry: AuditEntry) -> None:
     stored = stored_values({_key(item): model_named(item["model"]) for item in entry.changes})
     for item in entry.changes:
-        if not same_content(stored.get(_key(item)), item["after"]):
+        if not same_content(stored.get(_key(item)), _kept_columns(item)):
             raise CannotUndo(_moved_reason(item))
+
+
+def _kept_columns(item: dict[str, Any]) -> dict[str, Any] | None:
+    """The row as the entry left it, without columns that were taken away since."""
+    columns = {field.attname for field in model_named(item["model"])._meta.concrete_fields}
+    after: dict[str, Any] | None = item["after"]
+    return None if after is None else {name: after[name] for name in after if name in columns}
 
 
 def _key(item: dict[str, Any]) -> Key:

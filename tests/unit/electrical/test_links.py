@@ -245,13 +245,6 @@ def test_without_an_engine_the_leads_are_chosen_for_what_the_switch_may_carry(by
     )
 
 
-def test_a_cable_told_before_its_leads_were_circuits_is_taken(bare: Job, by: User) -> None:
-    cable = make_cable("70", colour="brown")
-    Device.objects.filter(job=bare, name="Emergency switch").update(link_cable=cable)
-    wire_up(bare, by)
-    assert {(lead.cable, lead.cable_set_by_hand) for lead in leads(bare)} == {(cable, True)}
-
-
 def test_lithium_needs_a_limiter_to_lead_acid(job: Job, by: User) -> None:
     BatteryData.objects.filter(use="house").update(chemistry="lfp")
     assert found(job, "link-chemistry").missing == ("current limiter of the link",)

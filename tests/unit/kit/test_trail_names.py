@@ -39,6 +39,29 @@ def test_a_reference_is_told_by_its_name(owner: User) -> None:
     assert (reading.field, reading.before, reading.after) == ("trade", "Rigging", "Plumbing")
 
 
+def test_the_changed_row_is_told_by_its_name(owner: User) -> None:
+    operation = make_operation()
+    [reading] = readings_of([give_to(operation, make_trade("Plumbing", "plumb"), owner)])[0].fields
+    assert reading.row == f"labour operation “{operation}”"
+
+
+def test_a_row_that_is_gone_is_told_by_what_the_entry_holds(owner: User) -> None:
+    trade = make_trade("Plumbing", "plumb")
+    with audit.tracked(actor=owner, scope="labour", label="Name") as changed:
+        changed.watch(trade)
+        trade.name = "Masts"
+        trade.save()
+    with audit.tracked(actor=owner, scope="labour", label="Gone") as removed:
+        removed.removing(trade)
+        trade.delete()
+    assert changed.entry is not None and removed.entry is not None
+    rows = [
+        reading.fields[0].row
+        for reading in readings_of(AuditEntry.objects.filter(label__in=("Name", "Gone")))
+    ]
+    assert set(rows) == {"trade “Plumbing”, removed since", "trade “Masts”"}
+
+
 def test_a_reference_to_what_is_gone_has_its_number_and_a_word(owner: User) -> None:
     operation, gone = make_operation(), make_trade("Plumbing", "plumb")
     there = give_to(operation, gone, owner)
@@ -60,7 +83,7 @@ def test_many_references_take_as_many_questions_as_one(owner: User, queries_of: 
         return {field.after for reading in readings_of(some) for field in reading.fields}
 
     assert told(entries) == {f"Trade {number}" for number in range(8)}
-    assert queries_of(lambda: told(entries[:1])) == queries_of(lambda: told(entries)) == 1
+    assert queries_of(lambda: told(entries[:1])) == queries_of(lambda: told(entries)) == 2
 
 
 def test_a_condition_of_a_line_is_told_by_both_names(estimator: User) -> None:
@@ -77,8 +100,12 @@ def test_a_condition_of_a_line_is_told_by_both_names(estimator: User) -> None:
 
 
 @pytest.mark.usefixtures("demo")
-def test_every_model_that_is_referred_to_names_its_rows_in_one_question(queries_of: Any) -> None:
-    referred = {
+def test_every_model_that_is_changed_or_referred_to_names_its_rows_in_one_question(
+    queries_of: Any,
+) -> None:
+    changed = {apps.get_model(c["model"]) for e in AuditEntry.objects.all() for c in e.changes}
+    changed = {model for model in changed if not model._meta.auto_created}
+    referred = changed | {
         field.related_model
         for model in apps.get_models()
         if issubclass(model, Versioned)

@@ -164,6 +164,35 @@ def test_what_may_not_be_changed_any_more_may_not_be_undone(
         undo(undone, by=owner)
 
 
+def test_an_action_of_a_group_is_held_to_the_change_of_the_group(
+    owner: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(access.RULES, "mast.change", Rule(OFFICE, stages={"quoted"}))
+    monkeypatch.setitem(SCOPE_STAGES, "mast", {"142": "closed"}.get)
+    trade = make_trade()
+    with tracked(actor=owner, scope="mast:142", label="Name", action="mast.stepping") as change:
+        change.watch(trade)
+        trade.name = "Masts"
+        trade.save()
+    with pytest.raises(CannotUndo, match="not be changed any more at the stage"):
+        undo(entry_of(change), by=owner)
+
+
+def test_a_column_taken_away_since_does_not_count(owner: User) -> None:
+    trade = make_trade()
+    before = trade.name
+    with tracked(actor=owner, scope="", label="Name") as change:
+        change.watch(trade)
+        trade.name = "Masts"
+        trade.save()
+    entry = entry_of(change)
+    for side in ("before", "after"):
+        entry.changes[0][side]["sail_id"] = 7
+    undo(entry, by=owner)
+    trade.refresh_from_db()
+    assert trade.name == before
+
+
 def test_a_row_frozen_since_says_so(owner: User) -> None:
     entry = record(owner, "issue", owner, scope="job:1", label="Issued")
     with tracked(actor=owner, scope="", label="Odd") as change:

@@ -87,6 +87,22 @@ def test_a_bonding_conductor_is_judged_and_taken_away_again(
     assert Bond.objects.get(job=job).name == "Fuel tank"
 
 
+def test_what_may_not_be_told_any_more_may_not_be_undone(
+    job: Job, estimator_client: Client
+) -> None:
+    tell(estimator_client, job, way="negative", joints="1")
+    estimator_client.post(url(job, "bond"), {"name": "Fuel tank", "size_mm2": "10"})
+    Job.objects.filter(pk=job.pk).update(stage="closed")
+    entries = AuditEntry.objects.in_scope(job.scope).filter(can_be_undone=True).order_by("-pk")[:3]
+    assert [entry.label for entry in entries][-1] == "Wire up"
+    for entry in entries:
+        answer = estimator_client.post(reverse("kit:undo", args=[entry.pk]), follow=True)
+        assert "may not be changed any more at the stage" in answer.content.decode()
+    assert Earthing.objects.filter(job=job).exists()
+    assert Bond.objects.filter(job=job).exists()
+    assert job.circuits.exists()
+
+
 @pytest.mark.parametrize(
     ("name", "data", "message"),
     [
