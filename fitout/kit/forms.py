@@ -13,6 +13,7 @@ from django.core.exceptions import ValidationError
 from django.forms.renderers import DjangoTemplates
 
 from . import audit
+from .controls import control_html
 from .fields import (
     DateInput,
     NumberField,
@@ -47,6 +48,10 @@ class Renderer(DjangoTemplates):
         from django.template.loader import get_template
 
         return get_template(template_name)
+
+    def render(self, template_name: str, context: Any, request: Any = None) -> str:
+        drawn = control_html(template_name, context["widget"]) if "widget" in context else None
+        return drawn if drawn is not None else super().render(template_name, context, request)
 
 
 class CleanForm(forms.BaseForm):
