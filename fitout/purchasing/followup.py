@@ -8,8 +8,9 @@ from datetime import date
 from decimal import Decimal
 
 from django.db import models
-from django.db.models import Q, Sum
+from django.db.models import QuerySet, Sum
 
+from catalogue.models import Part
 from fitout.jobs.models import Job
 from fitout.purchasing.models import (
     Movement,
@@ -18,6 +19,8 @@ from fitout.purchasing.models import (
     PurchaseOrderLine,
     ReceiptLine,
 )
+from fitout.purchasing.models.orders import ReceiptLineQuerySet
+from fitout.purchasing.models.stock import MovementQuerySet
 
 ZERO = Decimal(0)
 OPEN = (OrderStatus.ORDERED, OrderStatus.PART_RECEIVED)
@@ -80,12 +83,32 @@ class Progress:
 
 def progress_by_part(job: Job) -> dict[int, Progress]:
     """Progress of every part that was ever ordered, received or moved for the job: 4 queries."""
+    return _progress(
+        Movement.objects.filter(job=job),
+        PurchaseOrderLine.objects.filter(order__job=job),
+        ReceiptLine.objects.filter(order_line__order__job=job),
+    )
+
+
+def progress_of(job: Job, part: Part) -> Progress:
+    """Progress of one part; nothing where it was never ordered, received or moved."""
+    found = _progress(
+        Movement.objects.filter(job=job, part=part),
+        PurchaseOrderLine.objects.filter(order__job=job, part=part),
+        ReceiptLine.objects.filter(order_line__order__job=job, order_line__part=part),
+    )
+    return found.get(part.pk, Progress())
+
+
+def _progress(
+    moved: MovementQuerySet, ordered: QuerySet[PurchaseOrderLine], came: ReceiptLineQuerySet
+) -> dict[int, Progress]:
     figures: defaultdict[int, dict[str, Decimal]] = defaultdict(dict)
-    for part_id, kind, quantity in _movements(job):
+    for part_id, kind, quantity in _movements(moved):
         if kind in FIGURE_OF:
             figures[part_id][FIGURE_OF[kind]] = quantity
     due: dict[int, date | None] = {}
-    for part_id, drafted, to_come, due_on in _ordered(job):
+    for part_id, drafted, to_come, due_on in _ordered(ordered, came):
         figures[part_id]["drafted"] = drafted
         figures[part_id]["to_come"] = to_come
         due[part_id] = due_on
@@ -105,17 +128,19 @@ FIGURE_OF: dict[str, str] = {
 }
 
 
-def _movements(job: Job) -> list[tuple[int, str, Decimal]]:
+def _movements(moved: MovementQuerySet) -> list[tuple[int, str, Decimal]]:
     """Sums by part and kind; a movement put right and the one that put it right cancel out."""
-    rows = Movement.objects.standing().filter(job=job)
+    rows = moved.standing()
     return list(rows.values_list("part", "kind").annotate(total=Sum("quantity")).order_by())
 
 
-def _ordered(job: Job) -> list[tuple[int, Decimal, Decimal, date | None]]:
-    lines = PurchaseOrderLine.objects.filter(
-        Q(order__status__in=OPEN) | Q(order__status=OrderStatus.DRAFT), order__job=job
-    ).values_list("pk", "part_id", "quantity", "order__status", "order__due_on")
-    came = ReceiptLine.objects.filter(order_line__order__job=job).came()
+def _ordered(
+    ordered: QuerySet[PurchaseOrderLine], receipts: ReceiptLineQuerySet
+) -> list[tuple[int, Decimal, Decimal, date | None]]:
+    lines = ordered.filter(order__status__in=(*OPEN, OrderStatus.DRAFT)).values_list(
+        "pk", "part_id", "quantity", "order__status", "order__due_on"
+    )
+    came = receipts.came()
     totals: defaultdict[int, list[Decimal]] = defaultdict(lambda: [ZERO, ZERO])
     due: dict[int, date | None] = {}
     for pk, part_id, quantity, status, due_on in lines:

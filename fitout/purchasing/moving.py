@@ -12,7 +12,7 @@ from fitout.jobs.models import Job
 from fitout.kit.audit import record
 from fitout.kit.models import User
 from fitout.kit.money import quantity_text
-from fitout.purchasing.followup import Progress, progress_by_part
+from fitout.purchasing.followup import Progress, progress_of
 from fitout.purchasing.models import Movement, MovementKind
 
 
@@ -56,7 +56,7 @@ def move(
         raise CannotMove(f"{part.code}: goods come in through a goods receipt.")
     if quantity <= 0:
         raise CannotMove(f"{part.code}: quantity above 0.")
-    limit = limit_of(progress_by_part(job).get(part.pk, Progress()), kind)
+    limit = limit_of(progress_of(job, part), kind)
     word = MovementKind(kind).label.lower()
     if limit is not None and quantity > limit:
         raise CannotMove(
@@ -80,7 +80,7 @@ def put_right(movement: Movement, *, by: User, at: datetime) -> Movement:
     if movement.reverses_id or Movement.objects.filter(reverses=movement).exists():
         raise CannotMove("This movement was put right already.")
     if movement.kind == MovementKind.PICKED:
-        progress = progress_by_part(movement.job)[movement.part_id]
+        progress = progress_of(movement.job, movement.part)
         if progress.picked - movement.quantity < progress.fitted:
             raise CannotMove(f"{movement.part.code} is fitted already; put that right first.")
     reversal = Movement.objects.create(

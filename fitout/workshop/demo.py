@@ -12,7 +12,7 @@ from django.db.models import Max
 from catalogue.models import Trade
 from fitout.jobs.models import Job
 from fitout.kit.models import User, Workshop
-from fitout.purchasing.followup import Progress, progress_by_part
+from fitout.purchasing.followup import progress_of
 from fitout.purchasing.models import MovementKind
 from fitout.purchasing.moving import move
 from fitout.workshop.calendar import working_hours
@@ -114,7 +114,7 @@ def _tick(facts: TaskFacts, who: User, at: datetime) -> None:
     """Pick and fit what is here for the task, and tick its circuits."""
     task = facts.task
     for pick in facts.picks:
-        progress = progress_by_part(task.job).get(pick.part.pk, Progress())
+        progress = progress_of(task.job, pick.part)
         quantity = min(pick.quantity, progress.to_pick)
         if quantity > 0:
             pick_for(task, pick.part, quantity, by=who, at=at)

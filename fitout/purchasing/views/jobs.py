@@ -14,13 +14,19 @@ from fitout.jobs.access import get_job
 from fitout.kit.access import can, signed_in
 from fitout.kit.pages import back_to, render
 from fitout.kit.text import counted
-from fitout.purchasing.followup import Progress, progress_by_part
+from fitout.purchasing.followup import progress_of
 from fitout.purchasing.forms import MoveForm
 from fitout.purchasing.models import Movement
 from fitout.purchasing.moving import CannotMove, move, next_move, put_right
 from fitout.purchasing.needs import needs_of, shortages
 from fitout.purchasing.ordering import CannotOrder, propose
-from fitout.purchasing.overview import last_movements, orders_of, parts_overview
+from fitout.purchasing.overview import (
+    last_movements,
+    order_groups,
+    orders_of,
+    parts_overview,
+    shortage_groups,
+)
 
 
 def job_parts(request: HttpRequest, number: int) -> HttpResponse:
@@ -28,11 +34,14 @@ def job_parts(request: HttpRequest, number: int) -> HttpResponse:
     needs = needs_of(job)
     today = timezone.localdate()
     overview = parts_overview(needs, wanted=request.GET.get("show", ""))
+    missing, orders = shortages(needs, today), orders_of(job)
     context = {
         "job": job,
         "overview": overview,
-        "shortages": shortages(needs, today),
-        "orders": orders_of(job),
+        "shortages": missing,
+        "shortage_groups": shortage_groups(missing),
+        "orders": orders,
+        "order_groups": order_groups(orders),
         "movements": last_movements(job),
         "today": today,
         "may_order": can(request.user, "orders.change", job.stage),
@@ -65,7 +74,7 @@ def propose_orders(request: HttpRequest, number: int) -> HttpResponse:
 def move_part(request: HttpRequest, number: int, part_id: int) -> HttpResponse:
     job = get_job(request, number, "parts.move")
     part = get_object_or_404(Part, pk=part_id)
-    progress = progress_by_part(job).get(part.pk, Progress())
+    progress = progress_of(job, part)
     unit = part.get_unit_display()
     form = MoveForm(request.POST or None, initial=next_move(progress), unit=unit)
     if request.method == "POST" and form.is_valid():

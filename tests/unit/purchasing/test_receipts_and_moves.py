@@ -10,13 +10,14 @@ from fitout.jobs.sheet import sheet_lines
 from fitout.jobs.sheet.adding import add_part
 from fitout.kit.models import User
 from fitout.purchasing.columns import follow_lines
-from fitout.purchasing.followup import FollowUp, progress_by_part
+from fitout.purchasing.followup import FollowUp, Progress, progress_by_part, progress_of
 from fitout.purchasing.models import GoodsReceipt, Movement, MovementKind, OrderStatus, SerialNumber
 from fitout.purchasing.moving import CannotMove, move, put_right
 from fitout.purchasing.needs import needs_of
+from fitout.purchasing.ordering import propose, send
 from fitout.purchasing.receiving import Arrival, CannotReceive, receive, to_come
 from tests.factories.jobs import make_part
-from tests.factories.orders import NOW, buying_job, sent_order
+from tests.factories.orders import NOW, TODAY, buying_job, sent_order
 
 
 @pytest.fixture
@@ -109,6 +110,22 @@ class TestMovements:
             move(ordered, need.part, kind, Decimal(4), by=owner, at=NOW)
             states.append(state(ordered))
         assert states == [FollowUp.PICKED, FollowUp.FITTED]
+
+    def test_progress_of_one_part_is_what_it_is_among_all(self, owner: User) -> None:
+        pump, hose = make_part(code="PU-63"), make_part(code="HO-25")
+        job = buying_job(owner, (pump, "4"), (hose, "6"))
+        for draft in propose(job, by=owner, today=TODAY):
+            order = send(draft, by=owner, at=NOW, today=TODAY)
+            arrivals = [Arrival(line_id=line.pk, quantity=Decimal(3)) for line in order.lines.all()]
+            receive(order, arrivals, by=owner, at=NOW)
+        for part, quantity in ((pump, 1), (hose, 2)):
+            move(job, part, MovementKind.PICKED, Decimal(quantity), by=owner, at=NOW)
+        every = progress_by_part(job)
+        assert [every[part.pk].picked for part in (pump, hose)] == [1, 2]
+        assert [every[part.pk].to_come for part in (pump, hose)] == [1, 3]
+        assert progress_of(job, pump) == every[pump.pk]
+        assert progress_of(job, hose) == every[hose.pk]
+        assert progress_of(job, make_part(code="NE-1")) == Progress()
 
     def test_more_than_is_here_cannot_be_picked(self, ordered: Job, owner: User) -> None:
         arrive(ordered, owner, "2")
