@@ -144,6 +144,8 @@ def _fields_of(change: dict[str, Any], names: Names) -> Iterator[FieldReading]:
     model = _model(change["model"])
     row = names.of_row(change)
     before, after = change["before"], change["after"]
+    if before is None and after is None:
+        return  # the entry's own words tell it all
     if before is None or after is None:
         what = "added" if before is None else "removed"
         if model is not None and model._meta.auto_created:

@@ -147,6 +147,12 @@ class Shortage:
     words: str
     is_late: bool
 
+    @property
+    def group(self) -> str:
+        if self.is_late:
+            return "Late"
+        return "Not ordered" if self.need.short > 0 else "To come"
+
 
 def shortages(needs: Sequence[Need], today: date) -> list[Shortage]:
     """What is not here yet, the worst first: late, not ordered, to come."""

@@ -14,7 +14,7 @@ from catalogue.models import Category
 from fitout.jobs.models import Job
 from fitout.purchasing.followup import OPEN, FollowUp
 from fitout.purchasing.models import Movement, OrderStatus, PurchaseOrder, PurchaseOrderLine
-from fitout.purchasing.needs import Need
+from fitout.purchasing.needs import Need, Shortage
 
 ZERO = Decimal(0)
 AMOUNT = DecimalField(max_digits=14, decimal_places=4)
@@ -87,6 +87,46 @@ def open_orders(today: date, *, show: str, drafts: bool) -> list[PurchaseOrder]:
     if show == "all":
         return list(orders)
     return list(orders.filter(Q(status__in=OPEN) | Q(status=OrderStatus.DRAFT)))
+
+
+@dataclass(frozen=True, kw_only=True)
+class OrderGroup:
+    name: str
+    orders: tuple[PurchaseOrder, ...]
+    is_waiting: bool
+
+
+ORDER_GROUPS = (
+    ("Drafts", (OrderStatus.DRAFT,), True),
+    ("To come", OPEN, True),
+    ("Received", (OrderStatus.RECEIVED,), False),
+    ("Cancelled", (OrderStatus.CANCELLED,), False),
+)
+
+
+def order_groups(orders: Sequence[PurchaseOrder]) -> list[OrderGroup]:
+    """What still waits for somebody first; in each group the order given."""
+    groups = []
+    for name, statuses, is_waiting in ORDER_GROUPS:
+        own = tuple(order for order in orders if order.status in statuses)
+        if own:
+            groups.append(OrderGroup(name=name, orders=own, is_waiting=is_waiting))
+    return groups
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShortageGroup:
+    name: str
+    shortages: tuple[Shortage, ...]
+
+
+def shortage_groups(shortages: Sequence[Shortage]) -> list[ShortageGroup]:
+    """By what to do about them, in the order given."""
+    names = dict.fromkeys(shortage.group for shortage in shortages)
+    return [
+        ShortageGroup(name=name, shortages=tuple(s for s in shortages if s.group == name))
+        for name in names
+    ]
 
 
 MOVEMENTS_SHOWN = 20

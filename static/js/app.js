@@ -225,10 +225,11 @@
   });
   // On a phone the groups of a long table are folded but for the one in hand. Without script,
   // and on a wide screen, all stand open.
+  const LONG_TABLE = 12;
   all("table[data-groups]").forEach((table) => {
     if (!window.matchMedia("(max-width: 720px)").matches) return;
     const groups = all("tbody", table).filter((group) => one(".zone-head button", group));
-    if (groups.length < 3) return;
+    const isLong = groups.length > 2 || all("tbody tr", table).length > LONG_TABLE;
     const target = location.hash.length > 1 ? document.getElementById(location.hash.slice(1)) : null;
     const inHand = groups.find((group) => one("[aria-invalid=true], .form-errors", group))
       ?? groups.find((group) => target && group.contains(target))
@@ -238,7 +239,7 @@
       one(".zone-head button", group).setAttribute("aria-expanded", String(!folded));
     };
     groups.forEach((group) => {
-      fold(group, group !== inHand);
+      fold(group, isLong && group !== inHand);
       one(".zone-head button", group).addEventListener("click", () =>
         fold(group, !group.classList.contains("folded")));
     });

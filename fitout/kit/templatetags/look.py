@@ -10,6 +10,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from fitout.kit import icons, navigation
+from fitout.kit.text import held_together
 
 register = template.Library()
 
@@ -32,6 +33,12 @@ FOLLOW_UP_WORDS = {
 }
 
 MESSAGE_ICONS = {"success": "pass", "warning": "attention", "error": "stop", "info": "note"}
+
+
+@register.filter
+def held(words: object) -> str:
+    """A number keeps its unit beside it where a line breaks."""
+    return held_together(str(words))
 
 
 @register.simple_tag

@@ -20,7 +20,13 @@ from fitout.purchasing.models import Movement
 from fitout.purchasing.moving import CannotMove, move, next_move, put_right
 from fitout.purchasing.needs import needs_of, shortages
 from fitout.purchasing.ordering import CannotOrder, propose
-from fitout.purchasing.overview import last_movements, orders_of, parts_overview
+from fitout.purchasing.overview import (
+    last_movements,
+    order_groups,
+    orders_of,
+    parts_overview,
+    shortage_groups,
+)
 
 
 def job_parts(request: HttpRequest, number: int) -> HttpResponse:
@@ -28,11 +34,14 @@ def job_parts(request: HttpRequest, number: int) -> HttpResponse:
     needs = needs_of(job)
     today = timezone.localdate()
     overview = parts_overview(needs, wanted=request.GET.get("show", ""))
+    missing, orders = shortages(needs, today), orders_of(job)
     context = {
         "job": job,
         "overview": overview,
-        "shortages": shortages(needs, today),
-        "orders": orders_of(job),
+        "shortages": missing,
+        "shortage_groups": shortage_groups(missing),
+        "orders": orders,
+        "order_groups": order_groups(orders),
         "movements": last_movements(job),
         "today": today,
         "may_order": can(request.user, "orders.change", job.stage),

@@ -21,15 +21,17 @@ from fitout.purchasing.ordering import (
     set_quantity,
     total,
 )
-from fitout.purchasing.overview import lines_with_received, open_orders
+from fitout.purchasing.overview import lines_with_received, open_orders, order_groups
 
 
 def orders_page(request: HttpRequest) -> HttpResponse:
     show = request.GET.get("show", "")
     today = timezone.localdate()
     sees_orders = can(request.user, "orders.view")
+    orders = open_orders(today, show=show, drafts=sees_orders)
     context = {
-        "orders": open_orders(today, show=show, drafts=sees_orders),
+        "orders": orders,
+        "order_groups": order_groups(orders),
         "show": show,
         "today": today,
         "sees_orders": sees_orders,

@@ -62,6 +62,11 @@ def test_a_row_that_is_gone_is_told_by_what_the_entry_holds(owner: User) -> None
     assert set(rows) == {"trade “Plumbing”, removed since", "trade “Masts”"}
 
 
+def test_an_entry_that_only_tells_says_nothing_of_its_row(owner: User) -> None:
+    entry = audit.record(owner, "task.done", make_trade(), scope="", label="Done")
+    assert readings_of([entry])[0].fields == []
+
+
 def test_a_reference_to_what_is_gone_has_its_number_and_a_word(owner: User) -> None:
     operation, gone = make_operation(), make_trade("Plumbing", "plumb")
     there = give_to(operation, gone, owner)

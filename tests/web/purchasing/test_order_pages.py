@@ -4,6 +4,7 @@ from collections.abc import Callable
 from decimal import Decimal
 
 import pytest
+from bs4 import BeautifulSoup
 from django.test import Client
 from django.urls import reverse
 
@@ -30,6 +31,16 @@ def job_with(by: User, count: int) -> Job:
     return buying_job(by, *parts)
 
 
+def job_of_suppliers(by: User, count: int) -> Job:
+    """One part of each supplier."""
+    parts = []
+    for number in range(count):
+        part = make_part(code=f"PU-{number}", cost=None)
+        make_offer(part, cost=COST, supplier=make_supplier(name=f"Supplier {number}"))
+        parts.append((part, "4"))
+    return buying_job(by, *parts)
+
+
 def sent(job: Job, by: User) -> PurchaseOrder:
     (draft,) = propose(job, by=by, today=TODAY)
     return send(draft, by=by, at=NOW, today=TODAY)
@@ -52,6 +63,45 @@ def url(name: str, *args: object) -> str:
 def receipt(order: PurchaseOrder, accepted: str, **also: str) -> dict[str, str]:
     line = order.lines.get()
     return {f"quantity_{line.pk}": accepted, "delivery_note": "DN 7", **also}
+
+
+class TestGroups:
+    """Long lists stand in groups, which a phone folds but for the one that waits."""
+
+    def heads(self, client: Client, page: str, table: int) -> list[tuple[str, bool]]:
+        soup = BeautifulSoup(client.get(page).content, "html.parser")
+        found = soup.select("table[data-groups]")[table]
+        return [
+            (
+                " ".join(group.select_one(".zone-head").get_text(" ").split()),  # type: ignore[union-attr]
+                group.has_attr("data-open"),
+            )
+            for group in found.select("tbody")
+        ]
+
+    def test_orders_that_wait_come_before_those_received(
+        self, estimator_client: Client, estimator: User
+    ) -> None:
+        job = job_of_suppliers(estimator, 3)
+        first, second, _ = propose(job, by=estimator, today=TODAY)
+        send(first, by=estimator, at=NOW, today=TODAY)
+        PurchaseOrder.objects.filter(pk=second.pk).update(
+            status=OrderStatus.RECEIVED, sequence=99, ordered_on=TODAY
+        )
+        found = self.heads(estimator_client, url("job", job.number), 0)
+        assert found == [("Drafts 1", True), ("To come 1", True), ("Received 1", False)]
+        on_all = self.heads(estimator_client, f"{url('orders')}?show=all", 0)
+        assert [name.split()[0] for name, _ in on_all] == ["Drafts", "To", "Received"]
+
+    def test_shortages_stand_by_what_to_do_about_them(
+        self, estimator_client: Client, estimator: User
+    ) -> None:
+        job = job_of_suppliers(estimator, 2)
+        first, _ = propose(job, by=estimator, today=TODAY)
+        send(first, by=estimator, at=NOW, today=TODAY)
+        PurchaseOrder.objects.filter(pk=first.pk).update(due_on=TODAY)
+        found = self.heads(estimator_client, url("job", job.number), 1)
+        assert [name for name, _ in found] == ["Late 1", "Not ordered 1"]
 
 
 class TestRoles:

@@ -119,11 +119,20 @@ class TestPhone:
         task.refresh_from_db()
         assert task.status == TaskStatus.DONE
 
+    def test_a_number_on_the_pick_list_keeps_its_unit(
+        self, technician_client: Client, task: Task
+    ) -> None:
+        page = technician_client.get(url("task", task.pk)).content.decode()
+        picks = page[page.index('id="picks"') :]
+        assert "Deck flood, 40\N{NO-BREAK SPACE}W" in picks
+
     def test_the_caution_stands_before_what_is_to_be_touched(
         self, technician_client: Client, task: Task
     ) -> None:
         page = technician_client.get(url("task", task.pk)).content.decode()
-        assert page.index("Isolate and check dead") < page.index("Deck flood, 40 W")
+        assert page.index("Isolate and check dead") < page.index(
+            "Deck flood, 40\N{NO-BREAK SPACE}W"
+        )
 
     def test_hold_needs_a_reason(self, technician_client: Client, task: Task) -> None:
         answer = technician_client.post(url("hold", task.pk), {"reason": " "})
