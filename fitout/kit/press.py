@@ -62,7 +62,15 @@ class Press:
             command, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE
         )
         self._owner = os.getpid()
+        threading.Thread(target=self._bury, args=(self._process,), daemon=True).start()
         return self._process
+
+    def _bury(self, process: subprocess.Popen[bytes]) -> None:
+        """Wait for the end of a process, so that nothing is left of one gone to rest."""
+        process.wait()
+        with self._turn:
+            if self._process is process:
+                self._end()
 
     def _ask(self, process: subprocess.Popen[bytes], order: Order) -> bytes | None:
         """The document, or nothing when the process is no more."""

@@ -1,7 +1,10 @@
 import io
+import os
+import signal
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Iterator
 from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
@@ -155,6 +158,22 @@ def test_the_process_ends_when_nobody_asks() -> None:
     ask = "from fitout.kit import drawing; drawing.IDLE_S = 0.01; drawing.main()"
     with subprocess.Popen([sys.executable, "-c", ask], stdin=subprocess.PIPE) as idle:
         assert idle.wait(timeout=30) == 0
+
+
+def test_nothing_is_left_of_a_process_that_has_ended(press: Press) -> None:
+    """Not even an entry in the table of processes, though nobody asks for a document again."""
+    press.draw(ORDER)
+    process = press._process
+    assert process is not None and process.stdin is not None
+    os.kill(process.pid, signal.SIGKILL)
+    until = time.monotonic() + 30
+    while press._process is not None and time.monotonic() < until:
+        time.sleep(0.01)
+    assert press._process is None
+    assert process.stdin.closed
+    with pytest.raises(ChildProcessError):
+        os.waitpid(process.pid, os.WNOHANG)
+    assert press.draw(ORDER).startswith(b"%PDF-")
 
 
 def test_the_print_sheet_brings_its_own_fonts_and_frame() -> None:
