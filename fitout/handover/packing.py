@@ -13,6 +13,7 @@ from electrical import cautions
 from electrical import documents as electrical_documents
 from electrical.check import Checked, check
 from electrical.core.findings import Severity
+from electrical.energy_sheet import energy_sheet
 from fitout.handover.access import PACKING
 from fitout.handover.maintenance import maintenance_of
 from fitout.handover.models import Outcome, Pack, PackStatus
@@ -143,6 +144,7 @@ def pack_context(
         "deck_plan": deck_plan(plan, for_print=True),
         "zones": list(job.vessel.zones.all()),
         "paper": circuits,
+        "energy": energy_sheet(checked),
         "sheets": sheets,
         "labels": electrical_documents.wire_labels(checked),
         "register": list(job.register.all()),
