@@ -46,6 +46,10 @@ class Energy:
     def is_plan_assumed(self) -> bool:
         return self.profile_id is None
 
+    @property
+    def asked_words(self) -> str:
+        return f"{self.asked_days:g} day{'' if self.asked_days == 1.0 else 's'}"
+
     @cached_property
     def badness(self) -> tuple[bool, float, float]:
         """Larger is worse: what cannot be told, then what lasts fewer days, then uses more."""
@@ -82,7 +86,7 @@ class Energy:
         verb = "meet" if days >= self.asked_days else "do not meet"
         return (
             f"{days:.1f} days without any charging{self.on_profile} {verb} the "
-            f"{self.asked_days:g} days asked for."
+            f"{self.asked_words} asked for."
         )
 
 

@@ -215,7 +215,7 @@ class EnergyPage:
             ("Used in a day", _text(auto.use_ah, "Ah")),
             ("Without charging", _days(auto.verdict, auto.days)),
             ("With charging", _days(auto.verdict_with_charging, auto.days_with_charging)),
-            ("Asked for", f"{self.energy.asked_days:g} days"),
+            ("Asked for", self.energy.asked_words),
         ]
 
     @cached_property

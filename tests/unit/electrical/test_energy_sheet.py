@@ -80,6 +80,14 @@ def test_what_nobody_knows_is_said(job: Job, estimator: User) -> None:
     assert dict(sheet.facts)["Usable part"] == "not known"
 
 
+def test_one_day_is_asked_for_in_the_singular(job: Job) -> None:
+    for days, words in (("1.0", "1 day"), ("1.5", "1.5 days")):
+        Job.objects.filter(pk=job.pk).update(autonomy_asked_days=Decimal(days))
+        sheet = sheet_of(Job.objects.get(pk=job.pk))
+        assert dict(sheet.facts)["Asked for"] == words
+        assert sheet.sentence.endswith(f"the {words} asked for.")
+
+
 def test_it_is_one_page_of_the_pack(job: Job, estimator: User) -> None:
     pack = Pack(job=job, sequence=0, asked_at=NOW, asked_by=estimator)
     context = pack_context(pack, check(job), [], now=NOW)
