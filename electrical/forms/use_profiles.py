@@ -44,6 +44,8 @@ class UseProfileForm(TrackedForm):
     """One kind of day: how often it comes, when in the year, and its 24 hours as spans."""
 
     action = ACTION
+    two_wide = ("name",)
+    first_in_row = ("first_month",)
 
     days_per_week = NumberField(
         label="Days a week",

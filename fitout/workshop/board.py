@@ -11,7 +11,7 @@ from catalogue.models.labour import Phase
 from fitout.jobs.models import Job
 from fitout.kit.models import User
 from fitout.workshop.clock import booked_h
-from fitout.workshop.models import Task, TaskStatus
+from fitout.workshop.models import OPEN_STATUSES, Task, TaskStatus
 from fitout.workshop.planning import WeekLoad, week_loads
 
 ZERO = Decimal(0)
@@ -41,6 +41,10 @@ class PhaseGroup:
     @property
     def booked_h(self) -> Decimal:
         return sum((row.booked_h for row in self.rows), ZERO)
+
+    @property
+    def is_waiting(self) -> bool:
+        return any(row.task.status in OPEN_STATUSES for row in self.rows)
 
 
 @dataclass(frozen=True, kw_only=True)

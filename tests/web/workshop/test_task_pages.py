@@ -4,6 +4,7 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 
 import pytest
+from bs4 import BeautifulSoup
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
@@ -205,6 +206,19 @@ class TestOffice:
         assert answer.status_code == 422
         assert "Work order for" in answer.content.decode()
         assert not WorkOrder.objects.exists()
+
+    def test_phases_with_work_left_are_the_ones_a_phone_opens(
+        self, owner_client: Client, task: Task, job: Job
+    ) -> None:
+        def opened() -> list[bool]:
+            page = BeautifulSoup(owner_client.get(url("tasks", job.number)).content, "html.parser")
+            groups = page.select("table[data-groups] > tbody")
+            assert all(group.select(".zone-head button") for group in groups)
+            return [group.has_attr("data-open") for group in groups]
+
+        assert opened() == [True]
+        Task.objects.filter(pk=task.pk).update(status=TaskStatus.DONE)
+        assert opened() == [False]
 
     def test_task_due_before_it_starts_is_refused_and_kept(
         self, owner_client: Client, task: Task
