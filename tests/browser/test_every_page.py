@@ -1,11 +1,13 @@
 """Every page in Chromium at three widths: it fits, breaks no rule of access, and runs clean."""
 
-from collections.abc import Iterator
+from collections import deque
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from urllib.parse import urlsplit
 
 import pytest
 from django.conf import settings
-from playwright.sync_api import BrowserContext, ConsoleMessage
+from playwright.sync_api import BrowserContext, ConsoleMessage, Page
 
 from tests.browser.reading import violations
 from tests.fixtures.browser import Site
@@ -26,7 +28,8 @@ def test_every_page_fits_and_is_accessible(
     pages = list(_pages(walks[role]))
     assert pages
     sign_in(context, site, role)
-    wrong = [what for visit in pages for what in _wrong_on(context, site, visit)]
+    opened = one_ahead(_opened(context, site, visit) for visit in pages)
+    wrong = [what for page in opened for what in page.wrong()]
     assert wrong == [], f"{len(wrong)} wrong:\n" + "\n".join(wrong)
 
 
@@ -53,22 +56,44 @@ def sign_in(context: BrowserContext, site: Site, role: str) -> None:
     )
 
 
-def _wrong_on(context: BrowserContext, site: Site, visit: Visit) -> Iterator[str]:
+@dataclass
+class Opened:
+    """A page on its way, and what it said in the console."""
+
+    path: str
+    page: Page
+    said: list[str]
+
+    def wrong(self) -> Iterator[str]:
+        self.page.wait_for_load_state("networkidle")
+        for width in WIDTHS:
+            self.page.set_viewport_size({"width": width, "height": 900})
+            over_px = self.page.evaluate(WIDER_THAN_WINDOW)
+            if over_px > 0:
+                yield f"{self.path} at {width} px: {over_px} px too wide"
+        yield from (f"{self.path}: {violation}" for violation in violations(self.page))
+        yield from (f"{self.path}: {message}" for message in self.said if message)
+        self.page.close()
+
+
+def _opened(context: BrowserContext, site: Site, visit: Visit) -> Opened:
     page = context.new_page()
-    said: list[str] = []
-    page.on("console", lambda message: said.append(_text(message)))
-    page.on("pageerror", lambda error: said.append(f"error: {error}"))
+    opened = Opened(visit.url, page, said=[])
+    page.on("console", lambda message: opened.said.append(_text(message)))
+    page.on("pageerror", lambda error: opened.said.append(f"error: {error}"))
     page.set_viewport_size({"width": WIDTHS[0], "height": 900})
     page.goto(site + visit.url)
-    page.wait_for_load_state("networkidle")
-    for width in WIDTHS:
-        page.set_viewport_size({"width": width, "height": 900})
-        over_px = page.evaluate(WIDER_THAN_WINDOW)
-        if over_px > 0:
-            yield f"{visit.url} at {width} px: {over_px} px too wide"
-    yield from (f"{visit.url}: {violation}" for violation in violations(page))
-    yield from (f"{visit.url}: {message}" for message in said if message)
-    page.close()
+    return opened
+
+
+def one_ahead(pages: Iterable[Opened]) -> Iterator[Opened]:
+    """Each page, the next one opened before it: none is waited for while nothing is done."""
+    waiting: deque[Opened] = deque()
+    for page in pages:
+        waiting.append(page)
+        if len(waiting) > 1:
+            yield waiting.popleft()
+    yield from waiting
 
 
 def _text(message: ConsoleMessage) -> str:
