@@ -1,6 +1,6 @@
 """The electrical check of a job: everything computed, and every finding."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -43,18 +43,18 @@ class Checked:
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """Everything somebody has to look at, worst first."""
-        own = [finding for finding in self.own if finding.is_open]
-        data = self.data.open if self.data else ()
-        found = [*(self.result.findings if self.result else ()), *data, *own]
-        return tuple(sorted(found, key=lambda finding: ORDER.index(finding.severity)))
+        return _worst_first(finding for finding in self._every if finding.is_open)
 
     @cached_property
     def judged(self) -> tuple[Finding, ...]:
         """Every check that was made, passes included, worst first."""
+        return _worst_first(self._every)
+
+    @property
+    def _every(self) -> tuple[Finding, ...]:
         core = self.result.checks if self.result else ()
         data = self.data.findings if self.data else ()
-        every = (*core, *data, *self.own)
-        return tuple(sorted(every, key=lambda finding: ORDER.index(finding.severity)))
+        return (*core, *data, *self.own)
 
     @cached_property
     def by_circuit(self) -> dict[int, tuple[Finding, ...]]:
@@ -97,6 +97,10 @@ class Checked:
         passed = self.result.count(Severity.PASS) if self.result else 0
         passed += self.data.passed if self.data else 0
         return counted | {"pass": passed}
+
+
+def _worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    return tuple(sorted(findings, key=lambda finding: ORDER.index(finding.severity)))
 
 
 def check(job: Job) -> Checked:

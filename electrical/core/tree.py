@@ -111,6 +111,11 @@ class Tree:
         """Return the circuits that feed a point, charging runs apart."""
         return self._feeders[point_id]
 
+    def asking(self, point_id: str, state: OperatingState) -> tuple[Circuit, ...]:
+        """Return the circuits whose currents add up at a point in one state."""
+        helping = self.helping.get(point_id, ()) if state.emergency else ()
+        return self.giving[point_id] + helping
+
     def demand(self, circuit: Circuit, state: OperatingState) -> Demand:
         """Return what a circuit carries in one operating state."""
         return self._demand(circuit, state, ())
@@ -163,10 +168,8 @@ class Tree:
         return Demand(current_a=limit_a, continuous_a=limit_a)
 
     def _point_demand(self, point_id: str, state: OperatingState, path: tuple[str, ...]) -> Demand:
-        giving = self.giving[point_id]
-        if state.emergency:
-            giving += self.helping.get(point_id, ())
-        return together([self._demand(circuit, state, path) for circuit in giving])
+        asking = self.asking(point_id, state)
+        return together([self._demand(circuit, state, path) for circuit in asking])
 
     def _through(self, link: ParallelLink, state: OperatingState, path: tuple[str, ...]) -> Demand:
         """Through a closed emergency link: all that the battery it helps is asked for."""

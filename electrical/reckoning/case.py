@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -13,6 +13,7 @@ from electrical.core.parts import Protection
 from electrical.core.results import CircuitResult, DesignResult
 from electrical.core.tree import Tree
 from electrical.facts import Facts
+from electrical.finding_groups import source_of
 from electrical.working import NBSP
 
 #: Where the figures of a circuit are worked out, on its own page.
@@ -80,6 +81,11 @@ class Case:
         return self.finding.limit or 0.0
 
     @property
+    def clause(self) -> str:
+        """Where the rule is printed, and how sure that is."""
+        return source_of(self.finding.clause)
+
+    @property
     def sheet(self) -> Facts:
         if self.facts is None:
             raise LookupError("nothing of the build sheet is known")
@@ -125,6 +131,11 @@ class Case:
         """Label and, where the build sheet is known, name."""
         row = self.facts.circuit_by_id.get(int(circuit.id)) if self.facts else None
         return f"{circuit.label} {row.name}" if row else circuit.label
+
+    def devices_of(self, circuits: Iterable[Circuit]) -> tuple[tuple[str, float, str], ...]:
+        """Ratings of their protective devices, as parts of a sum."""
+        fitted = ((self.named(c), c.protection) for c in circuits)
+        return tuple((name, device.rating_a, "A") for name, device in fitted if device)
 
     def is_value(self, figure: float) -> bool:
         return abs(figure - self.value) <= CLOSE * max(abs(figure), abs(self.value))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from electrical.core.tables import data_backbone as table
-from electrical.finding_groups import source_of
 from electrical.reckoning.case import Case, How, Ways
 from electrical.reckoning.of_circuits import ENTERED
 from electrical.working import PARTS
@@ -14,7 +13,7 @@ SOLVED = "the backbone solved as a network"
 
 def _way(value: How, limit: str) -> Ways:
     def ways(case: Case) -> tuple[How, How]:
-        return value, How(limit, source_of(case.finding.clause))
+        return value, How(limit, case.clause)
 
     return ways
 

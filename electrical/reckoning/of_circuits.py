@@ -21,10 +21,6 @@ MARKED = How("marked on the device", PARTS)
 ENTERED = "as entered"
 
 
-def _clause(case: Case) -> str:
-    return source_of(case.finding.clause)
-
-
 def of_size(size: ConductorSize) -> How:
     """Nominal area of a conductor."""
     if size.awg is None:
@@ -51,23 +47,22 @@ def _least_size(case: Case) -> tuple[How, How]:
     cable = case.circuit.cable
     here = of_size(cable.size) if cable else How("nominal area", PARTS)
     words = "in a sheath" if cable and cable.sheathed else "without a sheath"
-    return here, How(f"least size {words}", _clause(case))
+    return here, How(f"least size {words}", case.clause)
 
 
 def _engine_insulation(case: Case) -> tuple[How, How]:
-    return How("insulation of the cable", PARTS), How("least in engine spaces", _clause(case))
+    return How("insulation of the cable", PARTS), How("least in engine spaces", case.clause)
 
 
 def _in_parallel(case: Case) -> tuple[How, How]:
     cable = case.circuit.cable
     here = of_size(cable.size) if cable else How("nominal area", PARTS)
-    return here, How("1/0 AWG", _clause(case))
+    return here, How("1/0 AWG", case.clause)
 
 
 def _protected(case: Case) -> tuple[How, How]:
     ahead = case.solved.tree.feeders_of(case.circuit.from_id)
-    parts = tuple((f.label, f.protection.rating_a, "A") for f in ahead if f.protection)
-    return How("sum of the devices ahead", PARTS, parts), MAY_CARRY
+    return How("sum of the devices ahead", PARTS, case.devices_of(ahead)), MAY_CARRY
 
 
 def _rating(case: Case) -> tuple[How, How]:
@@ -91,7 +86,7 @@ def _motor_start(case: Case) -> tuple[How, How]:
     lasts = How("how long the start lasts", f"{PARTS}; {START_ASSUMED}" if is_assumed else PARTS)
     times = currents.start_a / rating_a
     opens = f"shortest time in which it opens at {currents.start_a:.0f} A, {times:.1f} × its rating"
-    return lasts, How(opens, _clause(case))
+    return lasts, How(opens, case.clause)
 
 
 def _locked_rotor(case: Case) -> tuple[How, How]:
@@ -107,7 +102,7 @@ def _sure_to_open(case: Case) -> How:
 def _placement(case: Case) -> tuple[How, How]:
     cable = case.circuit.cable
     words = "in a sheath" if cable and cable.sheathed else "without a sheath"
-    return How("distance from its source", ENTERED), How(f"most {words}", _clause(case))
+    return How("distance from its source", ENTERED), How(f"most {words}", case.clause)
 
 
 def _both_ends(case: Case) -> tuple[How, How]:
@@ -151,7 +146,7 @@ def _withstand(case: Case) -> tuple[How, How]:
     energy = None
     if fault is not None and not case.is_far_end:
         energy = let_through(case.device, fault_a=fault.at_start_a)
-    words, source = "current² × longest time to open", _clause(case)
+    words, source = "current² × longest time to open", case.clause
     if energy is not None and energy.time_s is not None:
         words = f"{energy.current_a:.5g} ^ 2 × {energy.time_s:.4g}"
         source = f"{energy.assumption}; {energy.status.value}"
@@ -179,8 +174,8 @@ def _selective(case: Case) -> tuple[How, How]:
                 f"longest time in which its {near.rating_a:g} A device opens at {found.at_a:.0f} A"
             )
             shortest = f"shortest time of the {far.rating_a:g} A device of {feeder.label}"
-            return How(longest, _clause(case)), How(shortest, _clause(case))
-    return How("longest time to open", _clause(case)), How("shortest time ahead", _clause(case))
+            return How(longest, case.clause), How(shortest, case.clause)
+    return How("longest time to open", case.clause), How("shortest time ahead", case.clause)
 
 
 def _switch(case: Case) -> tuple[How, How]:

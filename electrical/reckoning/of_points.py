@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from electrical.core.bundles import BRIEF_ROLES
 from electrical.core.conductors import least_loop_r_ohm
 from electrical.core.design import Circuit, ParallelLink
 from electrical.core.earthing import BondingConductor
@@ -12,9 +11,9 @@ from electrical.core.faults import emf_v, source_fault
 from electrical.core.findings import SubjectKind
 from electrical.core.netlist import EMPTY_SHARE, LEAST_R_OHM
 from electrical.core.rules.earthing import LEAST_BONDING
+from electrical.core.rules.points import behind_isolator
 from electrical.core.rules.sharing import UNEVEN
 from electrical.core.sources import Source
-from electrical.finding_groups import source_of
 from electrical.reckoning.case import Case, How, Ways
 from electrical.reckoning.of_circuits import ENTERED, of_size
 from electrical.working import NETWORK, PARTS, PRACTICE
@@ -31,11 +30,7 @@ def _sum(case: Case, circuits: Iterable[Circuit]) -> How:
 
 
 def _of_point(case: Case) -> How:
-    tree, point_id = case.solved.tree, case.finding.subject.id
-    giving = tree.giving[point_id]
-    if case.state.emergency:
-        giving += tree.helping.get(point_id, ())
-    return _sum(case, giving)
+    return _sum(case, case.solved.tree.asking(case.finding.subject.id, case.state))
 
 
 def _busbar(case: Case) -> tuple[How, How]:
@@ -44,22 +39,16 @@ def _busbar(case: Case) -> tuple[How, How]:
 
 def _busbar_protected(case: Case) -> tuple[How, How]:
     feeders = case.solved.tree.feeders_of(case.finding.subject.id)
-    parts = tuple((case.named(f), f.protection.rating_a, "A") for f in feeders if f.protection)
-    return How("sum of the devices that feed it", PARTS, parts), How("rating of the busbar", PARTS)
+    devices = How("sum of the devices that feed it", PARTS, case.devices_of(feeders))
+    return devices, How("rating of the busbar", PARTS)
 
 
 def _isolator(case: Case) -> tuple[How, How]:
     """Running circuits against the continuous rating, starting ones against that for starting."""
-    tree, battery_id = case.solved.tree, case.finding.subject.id
-    giving = tree.giving[battery_id]
-    word = "starting" if "its starting rating" in case.finding.message else "continuous"
-    if word == "starting":
-        behind = [c for c in giving if c.role in BRIEF_ROLES]
-        behind += tree.helping.get(battery_id, ())
-    else:
-        behind = [c for c in giving if c.role not in BRIEF_ROLES]
-    carried = _sum(case, (c for c in behind if not c.always_live))
-    return carried, How(f"{word} rating of the isolator", PARTS)
+    running, starting = behind_isolator(case.solved.tree, case.finding.subject.id)
+    is_start = "its starting rating" in case.finding.message
+    word, behind = ("starting", starting) if is_start else ("continuous", running)
+    return _sum(case, behind), How(f"{word} rating of the isolator", PARTS)
 
 
 def _management_limit(case: Case) -> tuple[How, How]:
@@ -101,7 +90,7 @@ def _inside(joined: Iterable[Source]) -> Iterator[tuple[str, float, str]]:
     for source in joined:
         found = source_fault(source)
         if found is not None and found.r_ohm is not None:
-            yield f"inside {found.assumption}"[:80], found.r_ohm * 1000.0, "mΩ"
+            yield f"inside {found.assumption}", found.r_ohm * 1000.0, "mΩ"
 
 
 def _of_leads(case: Case, link: ParallelLink) -> Iterator[tuple[str, float, str]]:
@@ -145,12 +134,8 @@ def _sharing(case: Case) -> tuple[How, How]:
 
 
 def _one_negative(case: Case) -> tuple[How, How]:
-    limit = How("one where the negative is earthed, none where nothing is", _clause(case))
+    limit = How("one where the negative is earthed, none where nothing is", case.clause)
     return How("places told", ENTERED), limit
-
-
-def _clause(case: Case) -> str:
-    return source_of(case.finding.clause)
 
 
 def _bonding(case: Case) -> tuple[How, How]:
@@ -160,7 +145,7 @@ def _bonding(case: Case) -> tuple[How, How]:
     words = f"never under {LEAST_BONDING.label}"
     if supply is not None and supply.cable is not None:
         words = f"one size under the {supply.cable.size.label} of {supply.label}, {words}"
-    return here or How("nominal area", ENTERED), How(words, _clause(case))
+    return here or How("nominal area", ENTERED), How(words, case.clause)
 
 
 def _bond_of(case: Case) -> BondingConductor | None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from catalogue.models import SolarPanelData
 from electrical.busbar_rules import MOST_ON_A_STUD
 from electrical.facts import record_of
-from electrical.finding_groups import source_of
 from electrical.models import Device
 from electrical.reckoning.case import Case, How, Ways
 from electrical.reckoning.of_circuits import MARKED
@@ -57,7 +56,7 @@ def _panel_area(case: Case) -> tuple[How, How]:
 
 def _busbar_ways(case: Case) -> tuple[How, How]:
     words = f"ways of the busbar; up to {MOST_ON_A_STUD} terminals may share one"
-    return How("terminals of the leads on it", ON_SHEET), How(words, source_of(case.finding.clause))
+    return How("terminals of the leads on it", ON_SHEET), How(words, case.clause)
 
 
 OF_SHEET: dict[str, Ways] = {

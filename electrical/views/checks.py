@@ -13,11 +13,9 @@ from fitout.kit import access, pages
 @require_safe
 def checks(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number, "wiring.view")
-    checked = check(job)
     context = {
         "job": job,
-        "checked": checked,
-        "subjects": Reckoner(checked).elsewhere,
+        "subjects": Reckoner(check(job)).elsewhere,
         "caution": cautions.TEXT,
         "may_edit": access.can(request.user, "wiring.change", job.stage),
     }

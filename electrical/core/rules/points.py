@@ -14,6 +14,7 @@ from electrical.core.rules.boards import worst_demand
 from electrical.core.rules.registry import DesignFacts, DesignRule, design_rule, point_subject
 from electrical.core.sources import Converter, Source
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
+from electrical.core.tree import Tree
 
 _BATTERY = Clause(source="33 CFR 183.420", clause="(a)", status=SourceStatus.READ)
 _VENT = Clause(source="33 CFR 183.420", clause="(e)", status=SourceStatus.READ)
@@ -91,6 +92,28 @@ def _battery_gas(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
         )
 
 
+def behind_isolator(tree: Tree, battery_id: str) -> tuple[list[Circuit], list[Circuit]]:
+    """Return the circuits whose current flows through a battery's isolator.
+
+    Parameters
+    ----------
+    tree : Tree
+        The design by points.
+    battery_id : str
+        The battery.
+
+    Returns
+    -------
+    tuple of (list of Circuit, list of Circuit)
+        Those that run, and those that carry a start, an emergency start through it too.
+    """
+    behind = [c for c in tree.giving[battery_id] if not c.always_live]
+    helping = [c for c in tree.helping.get(battery_id, ()) if not c.always_live]
+    running = [circuit for circuit in behind if circuit.role not in BRIEF_ROLES]
+    starting = [circuit for circuit in behind if circuit.role in BRIEF_ROLES]
+    return running, starting + helping
+
+
 @design_rule(id="isolator", title="Battery isolator", iso=NO_SOURCE, us=NO_SOURCE)
 def _isolator(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """Each battery has an isolator rated for what it carries."""
@@ -101,15 +124,11 @@ def _isolator(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
                 facts, subject, Severity.ATTENTION, f"{battery.label} has no isolator."
             )
             continue
-        giving = facts.tree.giving[battery.id]
-        running = [circuit for circuit in giving if circuit.role not in BRIEF_ROLES]
-        starting = [circuit for circuit in giving if circuit.role in BRIEF_ROLES]
-        starting += facts.tree.helping.get(battery.id, ())
-        for circuits, rating_a, word in (
+        running, starting = behind_isolator(facts.tree, battery.id)
+        for behind, rating_a, word in (
             (running, battery.isolator.continuous_a, "continuous"),
             (starting, battery.isolator.cranking_a, "starting"),
         ):
-            behind = [circuit for circuit in circuits if not circuit.always_live]
             if behind:
                 yield _isolator_finding(rule, facts, battery, behind, rating_a, word)
 
