@@ -13,7 +13,7 @@ from electrical.core.tables.breaking_capacity import typical_breaking
 from electrical.core.tables.constants import ADIABATIC_CLAUSE
 from electrical.finding_groups import source_of
 from electrical.reckoning.case import CARRIES, CURRENT, DROP, FAULT, Case, How, Ways
-from electrical.working import ASSUMED_TIMES_S, FOLLOWS, PARTS, PRACTICE, START_ASSUMED
+from electrical.working import ASSUMED_TIMES_S, NETWORK, PARTS, PRACTICE, START_ASSUMED
 
 LARGEST = How("largest current, worst state", CURRENT)
 MAY_CARRY = How("table value × factors", CARRIES)
@@ -194,7 +194,7 @@ def _way(case: Case) -> tuple[How, How]:
 
 
 def _emergency_start(case: Case) -> tuple[How, How | None]:
-    solved = How(f"all circuits solved together, {case.state_words}", FOLLOWS)
+    solved = How(f"voltage at the engine, {case.state_words}", NETWORK)
     has_limit = case.finding.limit is not None
     return solved, How("voltage from which it starts", PARTS) if has_limit else None
 
