@@ -1,6 +1,7 @@
 """Choose cable and protection for the circuits of a job, from the batteries outwards."""
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from catalogue.models import Part
@@ -89,6 +90,7 @@ class Chooser:
         self.unsolved: set[int] = set()
         self.chosen: dict[str, Proposal] = {}
         self.on_hand = on_hand(self.facts)
+        self.near_only = True
 
     def _held_together(self) -> frozenset[int]:
         together = {c.pk for c in self.facts.circuits if c.chosen_together}
@@ -102,16 +104,53 @@ class Chooser:
         )
 
     def choices(self) -> dict[str, Proposal]:
-        """One level after the other, then again for whatever its neighbours have upset."""
+        """With what stands on the sheet nearby; then others may have what nobody there took."""
         design = self._cleared(shared_out(design_of(self.facts, runs_of(self.facts))))
-        wanted = {str(circuit.pk) for circuit in self.wanted}
-        left = wanted
-        for _ in range(1 + PASSES_AGAIN):
-            for level in levels(design):
-                design = self._choose_for(design, [i for i in level if i in left])
-            left = set(self._upset(design, wanted))
+        design = self._settled(design, {str(circuit.pk) for circuit in self.wanted})
+        self.near_only = False
+        design = self._with_the_rest(design)
         self._raise_feeders(design)
         return self.chosen
+
+    def _settled(self, design: Design, left: set[str]) -> Design:
+        """One level after the other, then again for whatever its neighbours have upset."""
+        for _ in range(1 + PASSES_AGAIN):
+            if not left:
+                break
+            for level in levels(design):
+                design = self._choose_for(design, [i for i in level if i in left])
+            left = set(self._upset(design))
+        return design
+
+    def _with_the_rest(self, design: Design) -> Design:
+        """Where a piece nobody nearby took upsets nothing and costs no more than what stands."""
+        if not self.on_hand.for_any(self._taken()):
+            return design
+        known, _ = gather(design)
+        upset = set(self._upset(design))
+        for circuit_id in [i for level in levels(design) for i in level if i in self.chosen]:
+            found = self._from_the_rest(known[circuit_id])
+            if found is None:
+                continue
+            trial = _with_choices(design, {circuit_id: found})
+            if upset.issuperset(self._upset(trial)):
+                self.chosen[circuit_id], design = found, trial
+                self.unsolved.discard(int(circuit_id))
+        return design
+
+    def _from_the_rest(self, known: CircuitFacts) -> Proposal | None:
+        circuit = self.facts.circuit_by_id[int(known.circuit.id)]
+        now = self.chosen[known.circuit.id]
+        if circuit.protection_set_by_hand or _is_on_hand(now):
+            return None
+        rest = self.on_hand.for_any(self._taken())
+        devices = [d for d in self._devices(known, circuit) if int(d.key) in rest]
+        if not devices:
+            return None
+        found = propose_circuit(known, cables=self.offer.cables_for(circuit), devices=devices)
+        if found.device is None or not found.is_complete:
+            return None
+        return found if circuit.pk in self.unsolved or found.cost <= now.cost else None
 
     def _raise_feeders(self, design: Design) -> None:
         free = {str(c.pk) for c in self.wanted if not c.protection_set_by_hand}
@@ -126,8 +165,7 @@ class Chooser:
 
     def _offers(self, circuit_id: str) -> tuple[list[CableChoice], list[DeviceChoice]]:
         circuit = self.facts.circuit_by_id[int(circuit_id)]
-        left = self.on_hand.left_for(circuit.pk, self._taken_by_others(circuit.pk))
-        return self.offer.cables_for(circuit), self.offer.devices_for(circuit, left)
+        return self.offer.cables_for(circuit), self.offer.devices_for(circuit, self._left(circuit))
 
     def _cleared(self, design: Design) -> Design:
         """Start from what is set by hand alone, so that wiring up twice gives the same twice."""
@@ -140,8 +178,9 @@ class Chooser:
             ),
         )
 
-    def _upset(self, design: Design, wanted: set[str]) -> list[str]:
+    def _upset(self, design: Design) -> list[str]:
         known, _ = gather(design)
+        wanted = {str(circuit.pk) for circuit in self.wanted}
         return [
             circuit_id
             for circuit_id in self.chosen
@@ -159,11 +198,7 @@ class Chooser:
         for circuit_id in circuit_ids:
             self.chosen[circuit_id] = self._choose_one(known[circuit_id])
         done = {circuit_id: self.chosen[circuit_id] for circuit_id in circuit_ids}
-        circuits = tuple(
-            with_proposal(circuit, done[circuit.id]) if circuit.id in done else circuit
-            for circuit in design.circuits
-        )
-        return replace(design, circuits=circuits)
+        return _with_choices(design, done)
 
     def _choose_one(self, known: CircuitFacts) -> Proposal:
         circuit = self.facts.circuit_by_id[int(known.circuit.id)]
@@ -182,19 +217,22 @@ class Chooser:
 
     def _devices(self, known: CircuitFacts, circuit: Circuit) -> list[DeviceChoice]:
         """Within the makers' limits; else whatever the place takes; else the smallest there is."""
-        left = self.on_hand.left_for(circuit.pk, self._taken_by_others(circuit.pk))
+        left = self._left(circuit)
         within = _worth_trying(known, self.offer.devices_for(circuit, left))
         if within:
             return within
         taken = self.offer.devices_at(circuit, left)
         return _worth_trying(known, taken) or _carrying(known, taken)[:1]
 
-    def _taken_by_others(self, circuit_id: int) -> Iterator[tuple[int, int]]:
-        """Devices that other circuits keep, or were given just now."""
+    def _left(self, circuit: Circuit) -> Counter[int]:
+        """Pieces by part that stand on the sheet for it."""
+        others = ((pk, part_id) for pk, part_id in self._taken() if pk != circuit.pk)
+        return self.on_hand.left_for(circuit.pk, others, near_only=self.near_only)
+
+    def _taken(self) -> Iterator[tuple[int, int]]:
+        """Devices that circuits keep, or were given just now."""
         free = {circuit.pk for circuit in self.wanted if not circuit.protection_set_by_hand}
         for circuit in self.facts.circuits:
-            if circuit.pk == circuit_id:
-                continue
             proposal = self.chosen.get(str(circuit.pk))
             if circuit.pk not in free:
                 fitted = [circuit.protection_id, circuit.end_protection_id]
@@ -273,6 +311,10 @@ def _least_a(known: CircuitFacts) -> float:
     return max(known.currents.design_a, known.currents.continuous_a / CONTINUOUS_SHARE)
 
 
+def _is_on_hand(proposal: Proposal) -> bool:
+    return proposal.device is not None and proposal.device.on_hand > 0
+
+
 def _any_fault(choice: DeviceChoice) -> DeviceChoice:
     """As if it broke any current; what breaks most is taken first."""
     breaks_a = choice.protection.breaking_capacity_a or 1.0
@@ -285,6 +327,14 @@ def _plain(choice: DeviceChoice) -> DeviceChoice:
     anything = _any_fault(choice)
     protection = replace(anything.protection, device=DeviceType.OTHER)
     return replace(anything, protection=protection)
+
+
+def _with_choices(design: Design, done: Mapping[str, Proposal]) -> Design:
+    circuits = tuple(
+        with_proposal(circuit, done[circuit.id]) if circuit.id in done else circuit
+        for circuit in design.circuits
+    )
+    return replace(design, circuits=circuits)
 
 
 def _without_choice(core: CoreCircuit, circuit: Circuit) -> CoreCircuit:

@@ -119,3 +119,30 @@ def test_an_option_not_taken_brings_nothing(job: Job, by: User) -> None:
     facts = load_facts(job)
     assert not on_hand(facts).left_for(facts.circuits[0].pk, ())
     assert protection_of(job, "Winch") != part
+
+
+def test_a_piece_alone_goes_to_a_circuit_of_its_zone(job: Job, by: User) -> None:
+    part = breaker()
+    put(job, winch("Anchor winch"), "FD", by=by)
+    put(job, winch("Net winch"), "HM", by=by)
+    put(job, part, "HM", by=by)
+    wire_up(job, by)
+    assert protection_of(job, "Net winch") == part
+    assert protection_of(job, "Anchor winch") != part
+
+
+def test_what_nobody_in_its_zone_can_use_goes_elsewhere(job: Job, by: User) -> None:
+    part = breaker()
+    put(job, winch("Anchor winch"), "FD", by=by)
+    put(job, make_load("Cabin light"), "HM", by=by)
+    put(job, part, "HM", by=by)
+    wire_up(job, by)
+    assert Circuit.objects.filter(protection=part).count() == 1
+
+
+def test_a_zone_without_circuits_keeps_nothing_to_itself(job: Job, by: User) -> None:
+    part = breaker()
+    put(job, winch("Anchor winch"), "FD", by=by)
+    put(job, part, "HM", by=by)
+    wire_up(job, by)
+    assert Circuit.objects.filter(protection=part).count() == 1
