@@ -2,7 +2,8 @@
 
 from dataclasses import replace
 
-from hypothesis import given, settings
+import pytest
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from electrical.core.network import (
@@ -101,6 +102,27 @@ def tangles(draw: st.DrawFn) -> Network:
     )
 
 
+IDLES_ON_NOTHING = Network(
+    branches=(wire("w0", "n0", "n1", 1.0), wire("w1", "n0", "n2", 1.0)),
+    sources=(
+        Source(source_id="s0", positive="n0", negative="n2", emf_v=1.0, resistance_ohm=1.0),
+        Source(source_id="s1", positive="n0", negative="n1", emf_v=0.0, resistance_ohm=1.0),
+    ),
+    converters=(
+        Converter(
+            converter_id="c0",
+            in_positive="n0",
+            in_negative="n1",
+            out_positive="o0",
+            out_negative="n1",
+            out_v=8.375,
+            idle_w=1.4e-65,
+        ),
+    ),
+)
+
+
+@example(IDLES_ON_NOTHING)
 @settings(deadline=None, max_examples=300)
 @given(tangles())
 def test_every_tangle_gets_a_verdict_and_adds_up(network: Network) -> None:
@@ -116,6 +138,15 @@ def test_every_tangle_gets_a_verdict_and_adds_up(network: Network) -> None:
             assert abs(flow.current_a - law_a) <= 1e-6 * (1.0 + abs(law_a))
     largest_a = max(map(abs, (*answer.branch_a.values(), *answer.source_a.values(), 1.0)))
     assert answer.residual_a <= 1e-6 * largest_a
+
+
+@pytest.mark.parametrize("power_w", [1e-300, 1e-12, 1e-9, 1e-6, 1e-3])
+def test_power_asked_for_where_there_is_no_voltage_gets_a_verdict(power_w: float) -> None:
+    load = Load(load_id="d", positive="n0", negative="n1", power_w=power_w)
+    idle = replace(IDLES_ON_NOTHING.converters[0], idle_w=power_w)
+    for parts in ({"loads": (load,), "converters": ()}, {"converters": (idle,)}):
+        answer = solve(replace(IDLES_ON_NOTHING, **parts))
+        assert isinstance(answer, Solved) == (power_w < 1e-9)
 
 
 @settings(deadline=None, max_examples=40)

@@ -15,6 +15,7 @@ from typing import TypeVar
 from electrical.core.errors import BadInput, require_not_negative, require_positive
 
 __all__ = [
+    "LEAST_POWER_W",
     "MAX_RESISTANCE_OHM",
     "MIN_RESISTANCE_OHM",
     "Branch",
@@ -32,6 +33,13 @@ MIN_RESISTANCE_OHM = 1e-6
 
 MAX_RESISTANCE_OHM = 1e5
 """Largest resistance of a branch or source [ohm]: more is an open circuit."""
+
+LEAST_POWER_W = 1e-9
+"""Less constant power than this counts as none [W].
+
+Even against the stiffest branch, 1e6 S, what is more needs some 3e-8 V, ``(P/G)**0.5``,
+to have a working point: far more than the rounding of a solve.
+"""
 
 
 class BranchKind(StrEnum):
@@ -159,7 +167,7 @@ class Load:
     positive, negative : str
         Its two nodes.
     power_w : float
-        Constant-power part [W], 0 or more.
+        Constant-power part [W], 0 or more; less than 1e-9 W counts as none.
     current_a : float
         Constant-current part [A], 0 or more.
     resistance_ohm : float or None
@@ -184,6 +192,8 @@ class Load:
     def __post_init__(self) -> None:
         if not 0.0 <= self.power_w < math.inf:
             require_not_negative(f"{self.load_id}: power", self.power_w, "W")
+        if self.power_w < LEAST_POWER_W:
+            object.__setattr__(self, "power_w", 0.0)
         if not 0.0 <= self.current_a < math.inf:
             require_not_negative(f"{self.load_id}: current", self.current_a, "A")
         if self.resistance_ohm is not None:
@@ -313,10 +323,11 @@ class Converter:
         Returns
         -------
         float
-            Input power [W].
+            Input power [W]; less than 1e-9 W counts as none.
         """
         given_w = max(out_w, 0.0)
-        return given_w / self.efficiency_at(given_w) + self.idle_w
+        taken_w = given_w / self.efficiency_at(given_w) + self.idle_w
+        return taken_w if taken_w >= LEAST_POWER_W else 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
