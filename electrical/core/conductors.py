@@ -156,13 +156,16 @@ def least_loop_r_ohm(*, cable: Cable, length_m: float) -> float:
     Returns
     -------
     float
-        Loop resistance [Ω], cold, with the full nominal area.
+        Loop resistance [Ω], cold, with the full nominal area, or by the maker's largest
+        where that is less.
 
     Notes
     -----
     R = 2 · l · ρ₂₀ / (A · n).
     """
     per_m = RHO_CU_20_OHM_MM2_PER_M / area_mm2(cable.size)
+    if cable.max_r_ohm_per_km is not None:
+        per_m = min(per_m, cable.max_r_ohm_per_km / 1000.0)
     return 2.0 * length_m * per_m / cable.in_parallel
 
 

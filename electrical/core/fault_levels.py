@@ -4,14 +4,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from electrical.core.conductors import area_mm2, least_loop_r_ohm
-from electrical.core.design import Circuit, Design, ParallelLink
+from electrical.core.design import Circuit, CircuitRole, Design, ParallelLink, Point
 from electrical.core.errors import OutOfTable
-from electrical.core.faults import SourceFault, source_fault
-from electrical.core.netlist import LEAST_R_OHM, minus, plus
+from electrical.core.faults import SourceFault, converter_fault, source_fault
+from electrical.core.net_names import minus, plus
+from electrical.core.netlist import LEAST_R_OHM
 from electrical.core.network import Branch, ConservationError, Network, fault_currents
 from electrical.core.network import Source as NetSource
 from electrical.core.results import FaultResult
-from electrical.core.sources import Converter, SourceKind
+from electrical.core.sources import Converter, Source, SourceKind
 from electrical.core.status import SourceStatus, least_certain
 
 #: A current-limited source is a stiff voltage up to its limit [Ω].
@@ -27,13 +28,16 @@ class PointFault:
     current_a : float or None
         Sum over the sources that reach it [A]; None when it can not be told.
     emf_v : float
-        Highest open-circuit voltage behind it [V].
+        Highest open-circuit voltage behind it, of batteries where there are any [V].
     assumptions : tuple of str
         About each source, in words.
     status : SourceStatus
         Least certain of them.
     missing : tuple of str
         Data that is missing, in words.
+    batteries_a : float
+        What flows with emergency links open and nothing charging [A]; 0 where no battery
+        is joined otherwise.
     """
 
     current_a: float | None
@@ -41,6 +45,34 @@ class PointFault:
     assumptions: tuple[str, ...]
     status: SourceStatus
     missing: tuple[str, ...]
+    batteries_a: float
+
+    def through_a(self, loop_r_ohm: float) -> float | None:
+        """Return what a short at the far end of a run is sure to draw.
+
+        Parameters
+        ----------
+        loop_r_ohm : float
+            Hot loop resistance of the run [Ω].
+
+        Returns
+        -------
+        float or None
+            Current [A]; None when it can not be told.
+
+        Notes
+        -----
+        I_end = E / (E / I + R) with I from the batteries alone: nothing need be charging, and
+        an emergency link is open most of the time. Where everything limits itself, the lesser
+        of I and E / R.
+        """
+        if self.current_a is None:
+            return None
+        if self.batteries_a > 0.0:
+            return self.emf_v / (self.emf_v / self.batteries_a + loop_r_ohm)
+        if loop_r_ohm * self.current_a <= self.emf_v:
+            return self.current_a
+        return self.emf_v / loop_r_ohm
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,34 +82,49 @@ class _Island:
     Parameters
     ----------
     point_ids : frozenset of str
-        The points; no converter passes a fault on.
+        The points; a converter stands for its output and passes nothing on.
     faults : dict
-        What each source gives, None when not known.
+        What each source and converter gives, None when not known.
     short_a : Mapping
         Current of a dead short by pair of nodes [A]; empty when it can not be told.
+    batteries_a : Mapping
+        The same with emergency links open and from the batteries alone.
     """
 
     point_ids: frozenset[str]
     faults: dict[str, SourceFault | None]
-    short_a: Mapping[tuple[str, str], float]
+    short_a: "_Shorts"
+    batteries_a: "_Shorts"
+
+
+_Shorts = Mapping[tuple[str, str], float]
 
 
 def _island(design: Design, start_id: str, *, only_there: bool = False) -> _Island:
     """Everything joined to a point, with every short in it from one factorisation."""
     point_ids = _reached_from(design, start_id)
     faults = {s.id: source_fault(s) for s in design.sources if s.id in point_ids}
+    faults |= {c.id: converter_fault(c) for c in design.converters if c.id in point_ids}
     known = {i: fault for i, fault in faults.items() if fault is not None}
-    network = Network(
-        branches=tuple(_branches(design, point_ids)),
-        sources=tuple(_net_source(source_id, fault) for source_id, fault in known.items()),
-    )
     pairs = [(plus(i), minus(i)) for i in ((start_id,) if only_there else point_ids)]
+    short_a = _shorts(tuple(_branches(design, point_ids)), known, pairs)
+    stiff = {i: fault for i, fault in known.items() if fault.r_ohm is not None}
+    batteries_a = short_a
+    if design.links or len(stiff) < len(known):
+        open_links = tuple(_branches(design, point_ids, are_links_closed=False))
+        batteries_a = _shorts(open_links, stiff, pairs)
+    return _Island(point_ids=point_ids, faults=faults, short_a=short_a, batteries_a=batteries_a)
+
+
+def _shorts(
+    branches: tuple[Branch, ...], faults: Mapping[str, SourceFault], pairs: list[tuple[str, str]]
+) -> _Shorts:
+    sources = tuple(_net_source(source_id, fault) for source_id, fault in faults.items())
     try:
-        found = fault_currents(network, pairs)
+        found = fault_currents(Network(branches=branches, sources=sources), pairs)
     except ConservationError:
-        found = {}
-    short_a = {pair: fault.current_a for pair, fault in found.items()}
-    return _Island(point_ids=point_ids, faults=faults, short_a=short_a)
+        return {}
+    return {pair: fault.current_a for pair, fault in found.items()}
 
 
 def point_fault(design: Design, point_id: str) -> PointFault:
@@ -94,38 +141,42 @@ def point_fault(design: Design, point_id: str) -> PointFault:
     -------
     PointFault
         Of a dead short between the two poles there, from every source that reaches
-        it. Charging sources add no more than their limit; a converter limits its
-        own output and passes nothing on. An emergency link is closed, unless a limiter
-        is in it.
+        it. Charging sources and the outputs of converters add no more than their limit;
+        a converter passes nothing on. An emergency link is closed, unless a limiter is
+        in it; what is not laid out yet of its leads counts as a joint.
     """
-    point = design.points[point_id]
-    if isinstance(point, Converter):
-        return _converter_fault(point)
     return _fault_in(design, _island(design, point_id, only_there=True), point_id)
 
 
 def _fault_in(design: Design, island: _Island, point_id: str) -> PointFault:
     point = design.points[point_id]
     missing = [
-        f"short-circuit current or internal resistance of {source.label}"
-        for source in design.sources
-        if source.kind is SourceKind.BATTERY
-        and source.id in island.faults
-        and island.faults[source.id] is None
+        _what_is_missing(design, source_id)
+        for source_id, fault in island.faults.items()
+        if fault is None
     ]
     known = [fault for fault in island.faults.values() if fault is not None]
+    batteries = [fault for fault in known if fault.r_ohm is not None]
     if not known and not missing:
-        missing.append(f"a source that feeds {point.label}")
+        missing.append(f"source that feeds {point.label}")
     current_a = None if missing else island.short_a.get((plus(point_id), minus(point_id)))
     if current_a is None and not missing:
         missing.append(f"resistances from which the fault current at {point.label} follows")
     return PointFault(
         current_a=current_a,
-        emf_v=max((fault.emf_v for fault in known), default=0.0),
+        emf_v=max((fault.emf_v for fault in batteries or known), default=0.0),
         assumptions=tuple(fault.assumption for fault in known),
         status=least_certain(SourceStatus.READ, *(fault.status for fault in known)),
         missing=tuple(missing),
+        batteries_a=island.batteries_a.get((plus(point_id), minus(point_id)), 0.0),
     )
+
+
+def _what_is_missing(design: Design, point_id: str) -> str:
+    point = design.points[point_id]
+    if isinstance(point, Source) and point.kind is SourceKind.BATTERY:
+        return f"short-circuit current or internal resistance of {point.label}"
+    return f"largest output of {point.label}"
 
 
 def _net_source(source_id: str, fault: SourceFault) -> NetSource:
@@ -141,56 +192,67 @@ def _net_source(source_id: str, fault: SourceFault) -> NetSource:
     )
 
 
-def _branches(design: Design, reached: frozenset[str]) -> Iterator[Branch]:
+def _branches(
+    design: Design, reached: frozenset[str], *, are_links_closed: bool = True
+) -> Iterator[Branch]:
+    for circuit in _joining(design):
+        is_open = circuit.role is CircuitRole.LINK and not are_links_closed
+        if circuit.from_id in reached and not is_open:
+            ohm = _least_r_ohm(circuit)
+            yield from _tie(circuit.id, circuit.from_id, str(circuit.to_id), ohm)
+    for link in _bare_links(design):
+        if link.first_id in reached and are_links_closed:
+            yield from _tie(link.id, link.first_id, link.second_id, link.loop_r_ohm or 0.0)
+
+
+def _tie(name: str, start: str, end: str, loop_ohm: float) -> Iterator[Branch]:
+    for pole in (plus, minus):
+        yield Branch(
+            branch_id=pole(name),
+            from_node=pole(start),
+            to_node=pole(end),
+            resistance_ohm=max(loop_ohm, LEAST_R_OHM) / 2,
+        )
+
+
+def _joining(design: Design) -> Iterator[Circuit]:
+    """Runs that pass a fault on: not into the input of a converter."""
     for circuit in design.circuits:
-        if circuit.to_id is None or not {circuit.from_id, circuit.to_id} <= reached:
-            continue
-        if not _passes_on(design, circuit.to_id):
-            continue
-        half_ohm = max(_least_r_ohm(circuit), LEAST_R_OHM) / 2
-        for pole in (plus, minus):
-            yield Branch(
-                branch_id=pole(circuit.id),
-                from_node=pole(circuit.from_id),
-                to_node=pole(circuit.to_id),
-                resistance_ohm=half_ohm,
-            )
+        end = None if circuit.to_id is None else design.points[circuit.to_id]
+        if end is not None and not isinstance(end, Converter) and _passes_on(end):
+            yield circuit
+
+
+def _bare_links(design: Design) -> Iterator[ParallelLink]:
+    """Emergency links whose leads are not both among the circuits."""
+    led = {(circuit.to_id, circuit.from_id) for circuit in design.circuits}
+    for link in design.links:
+        ends = {(link.id, link.first_id), (link.id, link.second_id)}
+        if _passes_on(link) and not ends <= led:
+            yield link
 
 
 def _reached_from(design: Design, start_id: str) -> frozenset[str]:
     """Points joined to one by runs, not through converters."""
     beside: dict[str, list[str]] = {point_id: [] for point_id in design.points}
-    for circuit in design.circuits:
-        if circuit.to_id is not None and _passes_on(design, circuit.to_id):
-            beside[circuit.from_id].append(circuit.to_id)
-            beside[circuit.to_id].append(circuit.from_id)
+    ties = [(circuit.from_id, str(circuit.to_id)) for circuit in _joining(design)]
+    ties += [(link.first_id, link.second_id) for link in _bare_links(design)]
+    for one, other in ties:
+        beside[one].append(other)
+        beside[other].append(one)
     reached: set[str] = set()
     waiting = [start_id]
     while waiting:
         point_id = waiting.pop()
-        if point_id in reached or isinstance(design.points[point_id], Converter):
-            continue
-        reached.add(point_id)
-        waiting += beside[point_id]
+        if point_id not in reached:
+            reached.add(point_id)
+            waiting += beside[point_id]
     return frozenset(reached)
 
 
-def _passes_on(design: Design, point_id: str) -> bool:
+def _passes_on(point: Point) -> bool:
     """Whether a fault is fed through a point: an emergency link counts as closed."""
-    point = design.points[point_id]
     return not (isinstance(point, ParallelLink) and point.current_limited)
-
-
-def _converter_fault(converter: Converter) -> PointFault:
-    limit_a = converter.max_output_a
-    missing = () if limit_a is not None else (f"largest output of {converter.label}",)
-    return PointFault(
-        current_a=limit_a,
-        emf_v=converter.output_v,
-        assumptions=(f"{converter.label}: limits its own output",),
-        status=SourceStatus.PRACTICE,
-        missing=missing,
-    )
 
 
 def _least_r_ohm(circuit: Circuit) -> float:
@@ -218,20 +280,13 @@ def run_fault(
     Returns
     -------
     tuple of FaultResult or None, and tuple of str
-        At the start the largest, at the end what is left through the hot run.
-
-    Notes
-    -----
-    I_end = E / (E / I_start + R_run).
+        At the start the largest, at the end what is sure to flow through the hot run.
     """
     if point.current_a is None or point.current_a <= 0.0:
         return None, point.missing
-    at_end_a = None
-    if loop_r_ohm is not None:
-        at_end_a = point.emf_v / (point.emf_v / point.current_a + loop_r_ohm)
     fault = FaultResult(
         at_start_a=point.current_a,
-        at_end_a=at_end_a,
+        at_end_a=None if loop_r_ohm is None else point.through_a(loop_r_ohm),
         assumptions=point.assumptions,
         status=point.status,
     )
@@ -264,9 +319,6 @@ class FaultLevels:
         return found
 
     def _fresh(self, point_id: str) -> PointFault:
-        point = self.design.points[point_id]
-        if isinstance(point, Converter):
-            return _converter_fault(point)
         for island in self._islands:
             if point_id in island.point_ids:
                 return _fault_in(self.design, island, point_id)

@@ -1,8 +1,8 @@
-"""What a battery or charging source gives into a dead short."""
+"""What a battery, a charging source or a converter gives into a dead short."""
 
 from dataclasses import dataclass
 
-from electrical.core.sources import Source, SourceKind
+from electrical.core.sources import Converter, Source, SourceKind
 from electrical.core.status import SourceStatus
 from electrical.core.tables.battery_fault import typical_internal_r_ohm
 
@@ -104,6 +104,30 @@ def source_fault(source: Source) -> SourceFault | None:
             words = f"typical resistance of {source.chemistry.value}"
             return _stiff(source, volts, typical, words, SourceStatus.MEMORY)
     return None
+
+
+def converter_fault(converter: Converter) -> SourceFault | None:
+    """Return what the output of a converter gives into a short, None when it can not be told.
+
+    Parameters
+    ----------
+    converter : Converter
+        The converter.
+
+    Returns
+    -------
+    SourceFault or None
+        Its largest output, to which it limits itself.
+    """
+    if converter.max_output_a is None:
+        return None
+    return SourceFault(
+        emf_v=converter.output_v,
+        r_ohm=None,
+        limit_a=converter.max_output_a,
+        assumption=f"{converter.label}: limits its own output",
+        status=SourceStatus.PRACTICE,
+    )
 
 
 def _stiff(

@@ -4,16 +4,31 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from electrical.core.design import Circuit, CircuitRole, Design, OperatingState, ParallelLink
+from electrical.core.design import (
+    Circuit,
+    CircuitRole,
+    Design,
+    OperatingState,
+    ParallelLink,
+    Point,
+)
 from electrical.core.faults import source_fault
+from electrical.core.net_names import (
+    contact_id,
+    converter_input,
+    link_end,
+    load_id,
+    minus,
+    plus,
+    tap,
+)
 from electrical.core.network import Branch, Network
 from electrical.core.network import Converter as NetConverter
 from electrical.core.network import Load as NetLoad
 from electrical.core.network import Source as NetSource
 from electrical.core.parts import Load
-from electrical.core.sources import Converter, Source, SourceKind
-from electrical.core.taps import taps_of
-from electrical.core.tree import Tree
+from electrical.core.sources import Board, Converter, Source, SourceKind
+from electrical.core.tree import RING, Tree
 
 #: A run without length still has a joint at each end [Ω].
 LEAST_R_OHM = 2e-5
@@ -25,143 +40,6 @@ LEAST_A = 1e-3
 UNKNOWN_BATTERY_R_OHM = 0.005
 #: Voltage of an empty battery at rest over its nominal voltage; common practice.
 EMPTY_SHARE = 0.96
-
-
-def plus(point_id: str) -> str:
-    """Return the name of the positive node of a point.
-
-    Parameters
-    ----------
-    point_id : str
-        Source, board or converter.
-
-    Returns
-    -------
-    str
-        Node name.
-    """
-    return f"{point_id} +"
-
-
-def minus(point_id: str) -> str:
-    """Return the name of the negative node of a point.
-
-    Parameters
-    ----------
-    point_id : str
-        Source, board or converter.
-
-    Returns
-    -------
-    str
-        Node name.
-    """
-    return f"{point_id} -"
-
-
-def tap(circuit: Circuit, number: int) -> str:
-    """Return the point name of a connection along a load circuit.
-
-    Parameters
-    ----------
-    circuit : Circuit
-        The circuit.
-    number : int
-        Which connection, counted from the start; the last is the far end.
-
-    Returns
-    -------
-    str
-        Point name, for :func:`plus` and :func:`minus`.
-    """
-    return f"circuit {circuit.id} tap {number}"
-
-
-def load_id(circuit: Circuit, part_id: str) -> str:
-    """Return the name of a load in the network.
-
-    Parameters
-    ----------
-    circuit : Circuit
-        The circuit that feeds it.
-    part_id : str
-        Load, or converter, at its end.
-
-    Returns
-    -------
-    str
-        Load name.
-    """
-    return f"{circuit.id} {part_id}"
-
-
-def first_branch_id(circuit: Circuit) -> str:
-    """Return the name of the positive conductor at the start of a circuit.
-
-    Parameters
-    ----------
-    circuit : Circuit
-        The circuit.
-
-    Returns
-    -------
-    str
-        Branch name.
-    """
-    return f"{circuit.id} +" if circuit.to_id is not None else f"{circuit.id} part 0 +"
-
-
-def branch_ids(circuit: Circuit) -> tuple[str, ...]:
-    """Return the names of a circuit's branches, the positive at its start first.
-
-    Parameters
-    ----------
-    circuit : Circuit
-        The circuit.
-
-    Returns
-    -------
-    tuple of str
-        Branch names: one pair, or one pair for each stretch between taps.
-    """
-    parts = [circuit.id]
-    if circuit.to_id is None:
-        parts = [f"{circuit.id} part {n}" for n in range(len(taps_of(circuit).shares))]
-    return tuple(f"{part} {pole}" for part in parts for pole in "+-")
-
-
-def link_end(link: ParallelLink, circuit: Circuit) -> str:
-    """Return the point name of the side of an emergency link at which a lead ends.
-
-    Parameters
-    ----------
-    link : ParallelLink
-        The link.
-    circuit : Circuit
-        One of its leads.
-
-    Returns
-    -------
-    str
-        Point name, for :func:`plus` and :func:`minus`.
-    """
-    return link.id if circuit.from_id == link.first_id else f"{link.id} other side"
-
-
-def contact_id(link: ParallelLink) -> str:
-    """Return the name of the contact of an emergency link, from the helping side.
-
-    Parameters
-    ----------
-    link : ParallelLink
-        The link.
-
-    Returns
-    -------
-    str
-        Branch name.
-    """
-    return f"{link.id} contact"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -270,6 +148,37 @@ class Netlist:
             for number, loads in enumerate(self.tree.taps[circuit.id].loads):
                 for load in loads:
                     yield from self._load(circuit, load, tap(circuit, number))
+        yield from self._untold()
+
+    def _untold(self) -> Iterator[NetLoad]:
+        """What the feeders of a point are told to carry beyond the loads that are known."""
+        feeders: dict[str, list[Circuit]] = {}
+        for circuit in self.runs:
+            end = self.design.points[circuit.to_id] if circuit.to_id is not None else None
+            if isinstance(end, Board) or (isinstance(end, Converter) and self._is_solved(end)):
+                feeders.setdefault(end.id, []).append(circuit)
+        for point_id, circuits in feeders.items():
+            if any(circuit.max_current_a is not None for circuit in circuits):
+                yield from self._untold_at(self.design.points[point_id], circuits)
+
+    def _untold_at(self, point: Point, feeders: list[Circuit]) -> Iterator[NetLoad]:
+        asked = self.tree.point_demand(point.id, self.state)
+        told = [self.tree.demand(feeder, self.state) for feeder in feeders]
+        if all(name.startswith(RING) for name in asked.unknown) or any(d.unknown for d in told):
+            return
+        volts, at = feeders[0].nominal_v, point.id
+        known_a = asked.current_a
+        if isinstance(point, Converter):
+            volts, at = input_v(point, feeders[0]), converter_input(point.id)
+            known_a *= point.output_v / ((point.efficiency or 1.0) * volts) * len(feeders)
+        untold_a = sum(demand.current_a for demand in told) - known_a
+        if untold_a >= LEAST_A:
+            yield NetLoad(
+                load_id=load_id(feeders[0], point.id),
+                positive=plus(at),
+                negative=minus(at),
+                power_w=untold_a * volts,
+            )
 
     def _load(self, circuit: Circuit, load: Load, at: str) -> Iterator[NetLoad]:
         current_a = load.current_in(self.state.loads_id) or 0.0
@@ -298,12 +207,11 @@ class Netlist:
         demand = self.tree.demand(circuit, self.state)
         if demand.current_a < LEAST_A:
             return
-        input_v = converter.lowest_input_v or converter.input_cutoff_v or circuit.nominal_v
         yield NetLoad(
             load_id=load_id(circuit, converter.id),
             positive=plus(converter_input(converter.id)),
             negative=minus(converter_input(converter.id)),
-            power_w=demand.current_a * input_v,
+            power_w=demand.current_a * input_v(converter, circuit),
         )
 
     def _converters(self) -> Iterator[NetConverter]:
@@ -323,20 +231,22 @@ class Netlist:
             )
 
 
-def converter_input(converter_id: str) -> str:
-    """Return the point name of a converter's input.
+def input_v(converter: Converter, feeder: Circuit) -> float:
+    """Return the input voltage at which a converter draws most [V].
 
     Parameters
     ----------
-    converter_id : str
-        The converter; its own name stands for its output.
+    converter : Converter
+        The converter.
+    feeder : Circuit
+        The run that feeds it.
 
     Returns
     -------
-    str
-        Point name, for :func:`plus` and :func:`minus`.
+    float
+        The lowest at which it works, where that is known, else nominal.
     """
-    return f"{converter_id} input"
+    return converter.lowest_input_v or converter.input_cutoff_v or feeder.nominal_v
 
 
 def battery_r_ohm(source: Source) -> float:

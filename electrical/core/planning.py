@@ -8,11 +8,10 @@ from itertools import product
 from electrical.core.choices import DeviceChoice
 from electrical.core.design import Circuit, Design
 from electrical.core.facts import CircuitFacts
-from electrical.core.fault_levels import PointFault, point_fault
+from electrical.core.fault_levels import PointFault, point_fault, run_fault
 from electrical.core.least_drops import Ahead, LeastDrops, Path
 from electrical.core.options import FAULT_RULES, Option, with_device
 from electrical.core.propose import broken_rules, replaced
-from electrical.core.results import FaultResult
 from electrical.core.voltages import counts_for_drop
 
 
@@ -239,18 +238,10 @@ class Planner:
             for chosen in ahead.circuits:
                 design = replaced(design, chosen)
             self._fault_memo[key] = point_fault(design, circuit.from_id)
-        point = self._fault_memo[key]
-        if point.current_a is None or point.current_a <= 0.0:
-            return replace(option.facts, fault=None, fault_missing=point.missing)
         resistance = option.facts.resistance
         loop_ohm = resistance.loop_r_ohm if resistance else 0.0
-        fault = FaultResult(
-            at_start_a=point.current_a,
-            at_end_a=point.emf_v / (point.emf_v / point.current_a + loop_ohm),
-            assumptions=point.assumptions,
-            status=point.status,
-        )
-        return replace(option.facts, fault=fault, fault_missing=())
+        fault, missing = run_fault(self._fault_memo[key], loop_r_ohm=loop_ohm)
+        return replace(option.facts, fault=fault, fault_missing=missing)
 
 
 def _key(option: Option) -> str:

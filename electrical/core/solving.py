@@ -5,8 +5,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from electrical.core.design import Circuit, CircuitRole, Design, OperatingState, ParallelLink
-from electrical.core.netlist import (
-    Netlist,
+from electrical.core.net_names import (
     branch_ids,
     contact_id,
     converter_input,
@@ -17,6 +16,7 @@ from electrical.core.netlist import (
     plus,
     tap,
 )
+from electrical.core.netlist import Netlist
 from electrical.core.network import ConservationError, NoOperatingPoint, Reason, Solved, solve
 from electrical.core.results import ResistanceResult, StateResult
 from electrical.core.runs import hot_resistance
