@@ -14,6 +14,7 @@ from electrical.schematic.layout import (
     PlacedSheet,
     Slot,
     columns_for,
+    narrow_sheet_of,
     sheets_of,
 )
 from electrical.schematic.supplies import circuit_group as _group
@@ -21,6 +22,7 @@ from electrical.schematic.supplies import draw_supply
 from electrical.schematic.text import drawable
 
 MARGIN = 12.0
+TITLE_W, ALONE_W = 216.0, 330.0
 PRINT_STYLE = """
 .schematic{font-family:'Asap Condensed',sans-serif}
 .schematic text{fill:#16222B;font-size:13.2px;font-weight:400}
@@ -46,10 +48,12 @@ PRINT_STYLE = """
 """
 
 
-def draw_diagram(blocks: list[Block], *, title: str, selected: str = "") -> str:
+def draw_diagram(
+    blocks: list[Block], *, title: str, selected: str = "", is_narrow: bool = False
+) -> str:
     """The whole diagram on one endless sheet, for the screen."""
-    columns = columns_for(blocks)
-    sheet = sheets_of(blocks)[0]
+    columns = columns_for(blocks, is_narrow=is_narrow)
+    sheet = narrow_sheet_of(blocks) if is_narrow else sheets_of(blocks)[0]
     return svg_of(draw_sheet(sheet, columns, selected=selected), sheet, columns, title=title)
 
 
@@ -88,9 +92,8 @@ def draw_sheet(sheet: PlacedSheet, columns: Columns, *, selected: str = "") -> C
 
 
 def _draw_block(canvas: Canvas, block: PlacedBlock, columns: Columns, selected: str) -> None:
-    root_x = columns.bar_x[0]
     for supply, y in block.supplies:
-        draw_supply(canvas, supply, y, root_x, selected)
+        draw_supply(canvas, supply, y, columns.supply_x, selected)
     for slot, y in block.slots:
         for lead in slot.leads:
             _draw_lead(canvas, lead, y, columns, selected)
@@ -101,9 +104,15 @@ def _draw_block(canvas: Canvas, block: PlacedBlock, columns: Columns, selected: 
 
 def _draw_bar(canvas: Canvas, placed: PlacedBar, columns: Columns) -> None:
     x = columns.bar_x[placed.depth]
-    canvas.path(f"M{n(x)},{n(placed.top - 13)} V{n(placed.bottom + 10)}", "bus")
+    begin = x if placed.turn is None else columns.supply_x
+    over = "" if placed.turn is None else f" V{n(placed.turn)} H{n(x)}"
+    canvas.path(f"M{n(begin)},{n(placed.top - 13)}{over} V{n(placed.bottom + 10)}", "bus")
     words = f"{placed.bar.title}, continued" if placed.is_continued else placed.bar.title
-    canvas.text(words, x, placed.top - 21, room=216, classes="strong", anchor="middle")
+    room = TITLE_W if placed.turn is None else ALONE_W
+    if begin < room / 2:
+        canvas.text(words, begin - 3, placed.top - 21, room=room, classes="strong")
+    else:
+        canvas.text(words, begin, placed.top - 21, room=room, classes="strong", anchor="middle")
 
 
 def draw_run(canvas: Canvas, branch: Branch, x: float, y: float, room: float) -> None:

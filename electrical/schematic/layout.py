@@ -1,7 +1,8 @@
 """Where everything stands: rows of one circuit each, columns of bars, split into sheets.
 
 Every circuit has a row of its own, so nothing overlaps however many there are. Bars stand in
-columns by how far they are from the batteries; supplies stand left of the first bar.
+columns by how far they are from the batteries; supplies stand left of the first bar. On a narrow
+sheet the rows begin below the supplies, and the first bar turns left to run down beside them.
 """
 
 from collections.abc import Iterator
@@ -17,6 +18,8 @@ COLUMN = 258.0
 CONVERTER_ROOM = 64.0
 LEFT = 406.0
 LEFT_WITH_PANELS = 532.0
+NARROW_LEFT = 14.0
+AFTER_TURN = 12.0
 TO_SYMBOL = 272.0
 SWITCH_ROOM = 36.0
 AFTER_SYMBOL = 436.0
@@ -59,6 +62,8 @@ class PlacedBar:
     top: float
     bottom: float
     is_continued: bool = False
+    turn: float | None = None
+    """Where a bar on a narrow sheet goes over from its supplies to its rows."""
 
 
 @dataclass
@@ -81,6 +86,8 @@ class PlacedSheet:
 class Columns:
     """Places along the sheet that all of a drawing shares."""
 
+    supply_x: float
+    """Where the lines of the supplies end."""
     bar_x: tuple[float, ...]
     symbol_x: float
     width: float
@@ -101,19 +108,20 @@ def slots_of(bar: Bar, leads: tuple[Lead, ...] = (), depth: int = 0) -> Iterator
         yield Slot(leads=waiting, owner=bar, depth=depth, branch=None)
 
 
-def columns_for(blocks: list[Block]) -> Columns:
+def columns_for(blocks: list[Block], *, is_narrow: bool = False) -> Columns:
     slots = [slot for block in blocks for slot in slots_of(block.bar)]
     has_panels = any(supply.panels for block in blocks for supply in block.supplies)
     deepest = max((slot.depth for slot in slots), default=0)
     converters = {
         lead.depth + 1 for slot in slots for lead in slot.leads if lead.feed.bar.is_converter
     }
-    bar_x = [LEFT_WITH_PANELS if has_panels else LEFT]
+    supply_x = LEFT_WITH_PANELS if has_panels else LEFT
+    bar_x = [NARROW_LEFT if is_narrow else supply_x]
     for depth in range(1, deepest + 1):
         bar_x.append(bar_x[-1] + COLUMN + (CONVERTER_ROOM if depth in converters else 0.0))
     with_switch = any(s.branch and s.branch.switch and s.depth == deepest for s in slots)
     symbol_x = bar_x[-1] + TO_SYMBOL + (SWITCH_ROOM if with_switch else 0.0)
-    return Columns(tuple(bar_x), symbol_x, symbol_x + AFTER_SYMBOL, has_panels)
+    return Columns(supply_x, tuple(bar_x), symbol_x, symbol_x + AFTER_SYMBOL, has_panels)
 
 
 def sheets_of(blocks: list[Block], max_height: float | None = None) -> list[PlacedSheet]:
@@ -124,10 +132,26 @@ def sheets_of(blocks: list[Block], max_height: float | None = None) -> list[Plac
     return sheets
 
 
+def narrow_sheet_of(blocks: list[Block]) -> PlacedSheet:
+    """One endless sheet, rows below the supplies."""
+    sheets = [PlacedSheet(height=TOP)]
+    for block in blocks:
+        Placer(block, sheets, None, is_narrow=True).place()
+    return sheets[0]
+
+
 class Placer:
     """Takes the rows and supplies of one block off its lists, sheet by sheet."""
 
-    def __init__(self, block: Block, sheets: list[PlacedSheet], max_height: float | None) -> None:
+    def __init__(
+        self,
+        block: Block,
+        sheets: list[PlacedSheet],
+        max_height: float | None,
+        *,
+        is_narrow: bool = False,
+    ) -> None:
+        self.is_narrow = is_narrow
         self.block = block
         self.sheets = sheets
         self.max_height = max_height
@@ -172,12 +196,23 @@ class Placer:
         start = self._start
         room = None if self.max_height is None else self.max_height - start
         placed = PlacedBlock(self.block)
-        down = self._fill_rows(placed, start, room)
-        left = self._fill_supplies(placed, start, room)
+        if self.is_narrow:
+            end = self._fill_below(placed, start)
+        else:
+            down = self._fill_rows(placed, start, room)
+            end = start + max(down, self._fill_supplies(placed, start, room))
+            if placed.supplies:
+                self._reach_supplies(placed, start)
+        sheet.blocks.append(placed)
+        sheet.height = end
+
+    def _fill_below(self, placed: PlacedBlock, start: float) -> float:
+        turn = start + self._fill_supplies(placed, start, None)
         if placed.supplies:
             self._reach_supplies(placed, start)
-        sheet.blocks.append(placed)
-        sheet.height = start + max(down, left)
+            placed.bars[self.block.bar.point_id].turn = turn
+            turn += AFTER_TURN
+        return turn + self._fill_rows(placed, turn, None)
 
     def _fill_rows(self, placed: PlacedBlock, start: float, room: float | None) -> float:
         down = 0.0

@@ -69,12 +69,18 @@ def zones_with_circuits(listing: Listing) -> list[tuple[str, str]]:
 
 
 def diagram(checked: Checked, listing: Listing, selected: str) -> str:
-    """Empty when there is nothing to draw. The drawing code escapes every text itself."""
+    """Wide and narrow, of which the stylesheet shows one; empty when there is nothing to draw.
+    The drawing code escapes every text itself."""
     blocks = arranged(checked.facts, listing.branches())
     if not blocks:
         return ""
     title = f"Single-line diagram, {len(listing.rows)} circuits"
-    return mark_safe(draw_diagram(blocks, title=title, selected=selected))  # noqa: S308
+    drawn = (
+        f'<div class="{name}">{draw_diagram(blocks, title=title, selected=selected, is_narrow=on)}'
+        "</div>"
+        for name, on in (("on-wide", False), ("on-narrow", True))
+    )
+    return mark_safe("".join(drawn))  # noqa: S308
 
 
 def last_change(job: Job, user: Any) -> AuditEntry | None:

@@ -9,7 +9,7 @@ from defusedxml import ElementTree as ET
 from electrical.schematic.canvas import Box, Canvas
 from electrical.schematic.content import Bar, Block, Branch, Feed, Panel, Supply, Symbol
 from electrical.schematic.draw import draw_diagram, draw_sheet, draw_sheets
-from electrical.schematic.layout import columns_for, sheets_of, slots_of
+from electrical.schematic.layout import columns_for, narrow_sheet_of, sheets_of, slots_of
 from electrical.schematic.text import drawable, fitted, width_of
 
 LONG = "Refrigerator with freezer box and a very long description of where it stands"
@@ -108,6 +108,27 @@ def drawn(blocks: list[Block], max_height: float | None = None) -> list[Canvas]:
 def test_nothing_overlaps_at_any_number_of_circuits(rows: int) -> None:
     for canvas in drawn(make_blocks(rows)):
         assert overlapping(canvas.boxes) == []
+
+
+@pytest.mark.pure
+@pytest.mark.parametrize("rows", [0, 1, 17])
+def test_a_narrow_sheet_holds_everything_without_overlap(rows: int) -> None:
+    blocks = make_blocks(rows)
+    sheet, columns = narrow_sheet_of(blocks), columns_for(blocks, is_narrow=True)
+    canvas = draw_sheet(sheet, columns)
+    assert overlapping(canvas.boxes) == []
+    assert columns.width < columns_for(blocks).width - 300
+    for box in canvas.boxes:
+        assert box.x >= 0, box
+        assert box.x + box.width <= columns.width, box
+        assert 0 <= box.y <= sheet.height - box.height, box
+
+
+@pytest.mark.pure
+def test_a_narrow_sheet_draws_the_same_circuits() -> None:
+    wide, narrow = (draw_diagram(make_blocks(9), title="", is_narrow=on) for on in (False, True))
+    circuit = r'data-circuit="(C\d+)"'
+    assert sorted(re.findall(circuit, wide)) == sorted(re.findall(circuit, narrow))
 
 
 @pytest.mark.pure

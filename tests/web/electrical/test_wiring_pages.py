@@ -79,7 +79,8 @@ def test_the_page_shows_diagram_findings_and_circuits(job: Job, estimator_client
 def test_the_circuit_asked_for_is_selected_everywhere(job: Job, estimator_client: Client) -> None:
     label = pump(job).label
     soup = page(estimator_client, f"{url(job)}?circuit={label}")
-    assert [g["data-circuit"] for g in soup.select("svg g.circuit.on")] == [label]
+    for drawing in (".on-wide", ".on-narrow"):
+        assert [g["data-circuit"] for g in soup.select(f"{drawing} g.circuit.on")] == [label]
     assert [r["data-circuit"] for r in soup.select("tr.hand")] == [label]
 
 
