@@ -17,6 +17,7 @@ from fitout.kit.models import User
 from fitout.kit.pages import back_to, posted, render
 from fitout.kit.text import counted
 from fitout.workshop.board import task_board
+from fitout.workshop.booked_days import booked_days
 from fitout.workshop.clock import CannotBook, put_right
 from fitout.workshop.forms import IssueForm, SkillsForm, TaskForm, TimeForm
 from fitout.workshop.generating import generate
@@ -39,7 +40,7 @@ def _tasks_page(request: HttpRequest, job: Job, issuing: IssueForm | None = None
         "work_orders": list(
             job.work_orders.select_related("technician", "document").defer("document__content")
         ),
-        "runs": list(BookedTime.objects.filter(task__job=job).select_related("task", "user")[:30]),
+        "days": booked_days(job),
         "open_snags": job.snags.open().count(),
         "issuing": issuing or IssueForm(job=job),
     }

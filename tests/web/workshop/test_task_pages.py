@@ -313,3 +313,21 @@ def test_trades_of_a_person_are_kept(owner_client: Client, technician: User) -> 
     assert not technician.skills.exists()
     owner_client.post(page, {"trades": [trade.pk]})
     assert technician.skills.get().trade == trade
+
+
+class TestBookedTime:
+    def test_stands_by_the_day_it_began(
+        self, owner_client: Client, task: Task, job: Job, technician: User, now: datetime
+    ) -> None:
+        for days, hours in ((0, 2), (0, 1), (3, 4)):
+            start = now - timedelta(days=days, hours=hours)
+            stop = start + timedelta(hours=hours)
+            BookedTime.objects.create(task=task, user=technician, started_at=start, stopped_at=stop)
+        answer = owner_client.get(url("tasks", job.number))
+        soup = BeautifulSoup(answer.content, "html.parser")
+        [table] = soup.select("section[aria-labelledby=time-head] table[data-groups]")
+        heads = [row.get_text(" ", strip=True) for row in table.select("tr.zone-head")]
+        assert [len(body.select("tr:not(.zone-head)")) for body in table.select("tbody")] == [2, 1]
+        assert "2 times booked" in heads[0]
+        assert heads[0].endswith("3.00")
+        assert heads[1].endswith("4.00")

@@ -1,0 +1,36 @@
+"""The latest booked time of a job, by the day it began."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from itertools import groupby
+
+from django.utils import timezone
+
+from fitout.jobs.models import Job
+from fitout.workshop.models import BookedTime
+
+LATEST = 30
+
+
+@dataclass(frozen=True)
+class BookedDay:
+    on: date
+    runs: tuple[BookedTime, ...]
+
+    @property
+    def hours(self) -> Decimal:
+        """A running clock counts once it is stopped."""
+        return sum((run.hours or Decimal(0) for run in self.runs), Decimal(0))
+
+
+def booked_days(job: Job) -> list[BookedDay]:
+    """The latest day first; runs beyond the latest `LATEST` are left out."""
+    runs = BookedTime.objects.filter(task__job=job).select_related("task", "user")[:LATEST]
+    return [BookedDay(on, tuple(of_day)) for on, of_day in groupby(runs, key=_day)]
+
+
+def _day(run: BookedTime) -> date:
+    return timezone.localtime(run.started_at).date()
