@@ -27,8 +27,12 @@ class BookedDay:
 
 
 def booked_days(job: Job) -> list[BookedDay]:
-    """The latest day first; runs beyond the latest `LATEST` are left out."""
-    runs = BookedTime.objects.filter(task__job=job).select_related("task", "user")[:LATEST]
+    """Whole days, the latest first, as many as hold the latest `LATEST` runs."""
+    runs = BookedTime.objects.filter(task__job=job).select_related("task", "user")
+    beyond = runs[LATEST - 1 : LATEST].first()
+    if beyond is not None:
+        began = timezone.localtime(beyond.started_at).replace(hour=0, minute=0, second=0)
+        runs = runs.filter(started_at__gte=began.replace(microsecond=0))
     return [BookedDay(on, tuple(of_day)) for on, of_day in groupby(runs, key=_day)]
 
 

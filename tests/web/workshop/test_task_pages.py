@@ -14,6 +14,7 @@ from catalogue.models.labour import Phase
 from fitout.jobs import sheet
 from fitout.jobs.models import Job
 from fitout.kit.models import Role, User
+from fitout.workshop.booked_days import LATEST, booked_days
 from fitout.workshop.demo import drawn_photo
 from fitout.workshop.generating import generate
 from fitout.workshop.models import BookedTime, Snag, Task, TaskStatus, WorkOrder
@@ -331,3 +332,14 @@ class TestBookedTime:
         assert "2 times booked" in heads[0]
         assert heads[0].endswith("3.00")
         assert heads[1].endswith("4.00")
+
+    def test_no_day_is_cut_short(
+        self, task: Task, job: Job, technician: User, now: datetime
+    ) -> None:
+        starts = [now - timedelta(days=n // 7, minutes=10 * (n % 7)) for n in range(LATEST + 7)]
+        for start in starts:
+            stop = start + timedelta(minutes=10)
+            BookedTime.objects.create(task=task, user=technician, started_at=start, stopped_at=stop)
+        days = booked_days(job)
+        assert [len(day.runs) for day in days] == [7] * 5
+        assert LATEST < 5 * 7 < len(starts)
