@@ -16,8 +16,9 @@ if TYPE_CHECKING:
 LABEL = "Data backbone"
 
 
-def backbone_of(layout: Layout, supply_v: Mapping[int, float]) -> Backbone:
-    """`supply_v`: voltage at the end of each feed's lead, by device; every length known."""
+def backbone_of(layout: Layout, supply_v: Mapping[int, float | None]) -> Backbone:
+    """`supply_v`: voltage at the end of each feed's lead, by device, None when
+    not known; every length known."""
     cable, drop = data_cable(layout.cable), data_cable(layout.drop_cable)
     tees = layout.tees
     ends = zip((tees[0].label, tees[-1].label), layout.terminators, strict=True)

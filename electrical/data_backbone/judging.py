@@ -16,7 +16,6 @@ from electrical.core.tables import data_backbone as table
 from electrical.data_backbone.layout import FEWEST, Layout
 from electrical.facts import Facts
 from electrical.models import Device
-from electrical.wiring.grouping import BACKBONE_V
 
 RULE_PREFIX = "data-"
 WHOLE = Subject(kind=SubjectKind.DESIGN, id=LABEL, label=LABEL)
@@ -50,13 +49,13 @@ def judged(layout: Layout, result: DesignResult | None) -> Judged:
     return Judged(layout, measures, (*findings, *own))
 
 
-def feed_v(facts: Facts, result: DesignResult | None, feed: Device) -> float:
-    """At the end of the feed's own circuit in its worst state; the nominal voltage until known."""
+def feed_v(facts: Facts, result: DesignResult | None, feed: Device) -> float | None:
+    """At the end of the feed's own circuit in its worst state; None until known."""
     for circuit in facts.fed_by.get(feed.pk, ()):
         found = result.circuits.get(str(circuit.pk)) if result else None
         if found is not None and found.drop is not None:
             return found.drop.device_v
-    return BACKBONE_V
+    return None
 
 
 def _own(layout: Layout) -> Iterator[Finding]:

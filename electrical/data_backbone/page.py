@@ -92,7 +92,8 @@ class DataPage:
             return []
         grades = {segment.segment.cable.grade for segment in measures.segments}
         grade = min((table.GRADES[one] for one in grades), key=lambda g: g.max_length_m)
-        most_a = max((s.current_a or 0.0 for s in measures.segments), default=0.0)
+        known_a = [s.current_a for s in measures.segments if s.current_a is not None]
+        most_a = max(known_a, default=None)
         return [
             Fact(
                 "Length of the line", _with(measures.length_m, "m", 1), f"{grade.max_length_m:g} m"
@@ -103,7 +104,7 @@ class DataPage:
                 f"{table.MAX_DROPS_TOGETHER_M:g} m",
             ),
             Fact("Devices", str(len(measures.devices)), str(table.MAX_NODES)),
-            Fact("Load units", str(measures.load_units)),
+            Fact("Load units", self._load_units(measures)),
             Fact("Largest current", _with(most_a, "A"), f"{grade.max_current_a:g} A"),
             Fact("Supply", _with(self.supply_v, "V")),
             Fact(
@@ -112,10 +113,18 @@ class DataPage:
             Fact("By the published formula", _with(measures.formula_drop_v, "V")),
         ]
 
+    @staticmethod
+    def _load_units(measures: BackboneMeasures) -> str:
+        unknown = len(measures.unknown_loads)
+        return (
+            f"{measures.load_units}, {unknown} not known" if unknown else str(measures.load_units)
+        )
+
     @property
     def supply_v(self) -> float | None:
         supplies = self.measures.backbone.supplies if self.measures else ()
-        return max((supply.voltage_v for supply in supplies), default=None)
+        known = [supply.voltage_v for supply in supplies if supply.voltage_v is not None]
+        return max(known) if known and len(known) == len(supplies) else None
 
     @cached_property
     def limit_sources(self) -> str:

@@ -1,6 +1,6 @@
 """Lengths, load units, currents and voltages of a data backbone."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
 
@@ -19,6 +19,8 @@ __all__ = [
 ]
 
 _JOINT_OHM = 1e-6
+_ASSUMED_SUPPLY_V = 12.0
+"""Where one supply's voltage is not known: devices draw the same current at any, so drops hold."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,14 +32,17 @@ class SegmentMeasures:
     segment : Segment
         The segment.
     current_a : float or None
-        Current in it [A]; None without a supply.
+        Current in it, of devices whose load is known [A]; None when not known.
     drop_v : float or None
         Drop over both its conductors [V].
+    unknown_loads : tuple of str
+        Labels of devices whose load is not known and may flow through it.
     """
 
     segment: Segment
     current_a: float | None
     drop_v: float | None
+    unknown_loads: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,7 +54,8 @@ class DeviceMeasures:
     device : DataDevice
         The device.
     voltage_v : float or None
-        Voltage at its plug [V]; None without a supply that can carry the load.
+        Voltage at its plug [V]; None without a supply of known voltage that can carry
+        the load.
     drop_v : float or None
         Drop from the supply point to it [V].
     distance_m : float or None
@@ -82,6 +88,10 @@ class BackboneMeasures:
         Load units of all devices together, as far as known.
     unknown_loads : tuple of str
         Labels of devices whose load is not known.
+    unknown_supplies : tuple of str
+        Names of supplies whose voltage is not known.
+    unfed : tuple of str
+        Labels of devices no supply reaches.
     segments : tuple of SegmentMeasures
         One per segment.
     devices : tuple of DeviceMeasures
@@ -90,7 +100,7 @@ class BackboneMeasures:
         Largest drop to any device [V]; None when it can not be computed.
     formula_drop_v : float or None
         The published closed formula for comparison [V]: every device at the
-        furthest distance from the supply.
+        furthest distance from the supply, on the thinnest cable there is.
     collapse : str or None
         Why no voltage holds, in words; None when it does.
     """
@@ -102,6 +112,8 @@ class BackboneMeasures:
     drops_m: float
     load_units: int
     unknown_loads: tuple[str, ...]
+    unknown_supplies: tuple[str, ...]
+    unfed: tuple[str, ...]
     segments: tuple[SegmentMeasures, ...]
     devices: tuple[DeviceMeasures, ...]
     worst_drop_v: float | None
@@ -182,11 +194,13 @@ def measure(backbone: Backbone) -> BackboneMeasures:
     -----
     Each power conductor of each segment and drop is a branch of a network; each
     device draws its load units times 50 mA, whatever the voltage.  With several
-    supplies each is taken at its own voltage, in parallel.
+    supplies each is taken at its own voltage, in parallel; unless all of these are
+    known, nobody can tell how the current divides.  Pieces without a supply are left
+    out of the solve.
     """
     ends, fault = _line_of(backbone)
-    solved, collapse = _flow(backbone)
     distances = _distances(backbone)
+    solved, collapse = _flow(backbone, distances)
     devices = tuple(
         _device_measures(backbone, device, solved, distances) for device in backbone.devices
     )
@@ -200,7 +214,11 @@ def measure(backbone: Backbone) -> BackboneMeasures:
         drops_m=sum(device.drop_length_m for device in backbone.devices),
         load_units=units,
         unknown_loads=tuple(d.label for d in backbone.devices if d.load_units is None),
-        segments=tuple(_segment_measures(segment, solved) for segment in backbone.segments),
+        unknown_supplies=_unknown_supplies(backbone),
+        unfed=tuple(d.label for d in backbone.devices if d.point not in distances),
+        segments=tuple(
+            _segment_measures(backbone, segment, solved) for segment in backbone.segments
+        ),
         devices=devices,
         worst_drop_v=max(drops, default=None),
         formula_drop_v=_formula(backbone, devices, units),
@@ -222,18 +240,18 @@ def _line_of(backbone: Backbone) -> tuple[tuple[str, ...], str | None]:
     ends = tuple(sorted(point for point, count in degree.items() if count == 1))
     if not ends:
         return (), "it is a ring"
-    if len(_reach(backbone, ends[0])) < len(degree):
+    if len(_reach(backbone.segments, ends[0])) < len(degree):
         return ends, "it is in several pieces"
     return ends, None
 
 
-def _reach(backbone: Backbone, start: str) -> dict[str, float]:
+def _reach(segments: Sequence[Segment], start: str) -> dict[str, float]:
     """Shortest cable from a point to every point it is joined to [m]."""
     reached = {start: 0.0}
     queue = [start]
     while queue:
         point = queue.pop(0)
-        for segment in backbone.segments:
+        for segment in segments:
             ends = (segment.from_point, segment.to_point)
             if point in ends:
                 other = ends[1] if ends[0] == point else ends[0]
@@ -248,31 +266,39 @@ def _distances(backbone: Backbone) -> Mapping[str, float]:
     """Cable from the nearest supply to each point it reaches [m]."""
     nearest: dict[str, float] = {}
     for supply in backbone.supplies:
-        for point, length_m in _reach(backbone, supply.point).items():
+        for point, length_m in _reach(backbone.segments, supply.point).items():
             nearest[point] = min(length_m, nearest.get(point, length_m))
     return nearest
 
 
-def _flow(backbone: Backbone) -> tuple[Solved | None, str | None]:
+def _unknown_supplies(backbone: Backbone) -> tuple[str, ...]:
+    return tuple(supply.supply_id for supply in backbone.supplies if supply.voltage_v is None)
+
+
+def _flow(backbone: Backbone, fed: Mapping[str, float]) -> tuple[Solved | None, str | None]:
     """Solve the two power conductors; None without a supply or a working point."""
-    if not backbone.supplies:
+    supplies = backbone.supplies
+    if not supplies or (len(supplies) > 1 and _unknown_supplies(backbone)):
         return None, None
-    answer = solve(_network(backbone))
+    answer = solve(_network(backbone, fed))
     if isinstance(answer, NoOperatingPoint):
         return None, answer.message
     return answer, None
 
 
-def _network(backbone: Backbone) -> Network:
+def _network(backbone: Backbone, fed: Mapping[str, float]) -> Network:
     branches: list[Branch] = []
+    devices = [device for device in backbone.devices if device.point in fed]
     for segment in backbone.segments:
+        if segment.from_point not in fed:
+            continue
         ohm = segment.cable.resistance_ohm_per_m * segment.length_m
         for side in "+-":
             name = f"{segment.segment_id}{side}"
             branches.append(
                 _wire(name, f"{segment.from_point}{side}", f"{segment.to_point}{side}", ohm)
             )
-    for device in backbone.devices:
+    for device in devices:
         ohm = device.cable.resistance_ohm_per_m * device.drop_length_m
         for side in "+-":
             name = f"drop {device.device_id}{side}"
@@ -287,7 +313,7 @@ def _network(backbone: Backbone) -> Network:
                 negative=f"{device.device_id}>-",
                 current_a=device.current_a,
             )
-            for device in backbone.devices
+            for device in devices
         ),
     )
 
@@ -301,17 +327,34 @@ def _source(supply: DataSupply) -> Source:
         source_id=supply.supply_id,
         positive=f"{supply.point}+",
         negative=f"{supply.point}-",
-        emf_v=supply.voltage_v,
+        emf_v=_ASSUMED_SUPPLY_V if supply.voltage_v is None else supply.voltage_v,
         resistance_ohm=_JOINT_OHM,
     )
 
 
-def _segment_measures(segment: Segment, solved: Solved | None) -> SegmentMeasures:
-    if solved is None:
+def _segment_measures(
+    backbone: Backbone, segment: Segment, solved: Solved | None
+) -> SegmentMeasures:
+    flow_a = None if solved is None else solved.branch_a.get(f"{segment.segment_id}+")
+    if flow_a is None:
         return SegmentMeasures(segment=segment, current_a=None, drop_v=None)
-    current_a = abs(solved.branch_a[f"{segment.segment_id}+"])
     ohm = segment.cable.resistance_ohm_per_m * segment.length_m
-    return SegmentMeasures(segment=segment, current_a=current_a, drop_v=2.0 * ohm * current_a)
+    return SegmentMeasures(
+        segment=segment,
+        current_a=abs(flow_a),
+        drop_v=2.0 * ohm * abs(flow_a),
+        unknown_loads=_unknown_through(backbone, segment),
+    )
+
+
+def _unknown_through(backbone: Backbone, segment: Segment) -> tuple[str, ...]:
+    """Devices of unknown load that one supply would no longer reach without the segment."""
+    unknown = [device for device in backbone.devices if device.load_units is None]
+    if not unknown:
+        return ()
+    rest = [other for other in backbone.segments if other is not segment]
+    reached = [_reach(rest, supply.point) for supply in backbone.supplies]
+    return tuple(d.label for d in unknown if not all(d.point in points for points in reached))
 
 
 def _device_measures(
@@ -320,12 +363,12 @@ def _device_measures(
     distance_m = distances.get(device.point)
     if solved is None or distance_m is None:
         return DeviceMeasures(device=device, voltage_v=None, drop_v=None, distance_m=None)
-    voltage_v = solved.across_v(f"{device.device_id}>+", f"{device.device_id}>-")
-    highest_v = max(supply.voltage_v for supply in backbone.supplies)
+    found_v = solved.across_v(f"{device.device_id}>+", f"{device.device_id}>-")
+    highest_v = max(supply.voltage_v or _ASSUMED_SUPPLY_V for supply in backbone.supplies)
     return DeviceMeasures(
         device=device,
-        voltage_v=voltage_v,
-        drop_v=highest_v - voltage_v,
+        voltage_v=None if _unknown_supplies(backbone) else found_v,
+        drop_v=highest_v - found_v,
         distance_m=distance_m + device.drop_length_m,
     )
 
@@ -334,5 +377,7 @@ def _formula(backbone: Backbone, devices: tuple[DeviceMeasures, ...], units: int
     furthest_m = max((d.distance_m for d in devices if d.distance_m is not None), default=None)
     if furthest_m is None:
         return None
-    worst = max(segment.cable.resistance_ohm_per_m for segment in backbone.segments)
+    cables = [segment.cable for segment in backbone.segments]
+    cables += [device.cable for device in backbone.devices]
+    worst = max(cable.resistance_ohm_per_m for cable in cables)
     return formula_drop_v(load_units=units, length_m=furthest_m, ohm_per_100m=100.0 * worst)

@@ -124,16 +124,17 @@ class DataSupply:
         Name.
     point : str
         The tee it feeds.
-    voltage_v : float
-        Voltage at the far end of its lead [V], above 0.
+    voltage_v : float or None
+        Voltage at the far end of its lead [V], above 0; None when not known.
     """
 
     supply_id: str
     point: str
-    voltage_v: float
+    voltage_v: float | None
 
     def __post_init__(self) -> None:
-        require_positive(f"{self.supply_id}: voltage", self.voltage_v, "V")
+        if self.voltage_v is not None:
+            require_positive(f"{self.supply_id}: voltage", self.voltage_v, "V")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,7 +1,6 @@
 """Rules on the data backbone, IEC 61162-3."""
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator
 
 from electrical.core.backbone import Backbone, BackboneMeasures, DataDevice, measure
 from electrical.core.findings import (
@@ -12,109 +11,10 @@ from electrical.core.findings import (
     Subject,
     SubjectKind,
 )
-from electrical.core.status import Clause
+from electrical.core.rules.backbone_rule import BackboneRule, backbone_rule, figure
 from electrical.core.tables import data_backbone as table
 
 __all__ = ["RULES", "BackboneRule", "check_backbone", "judge"]
-
-_Judge = Callable[["BackboneRule", BackboneMeasures], Iterable[Finding]]
-
-
-@dataclass(frozen=True, kw_only=True)
-class BackboneRule:
-    """One rule on the data backbone; both rule sets go by the same standard.
-
-    Parameters
-    ----------
-    id, title : str
-        Stable identifier and short name.
-    clause : Clause
-        Where it is printed, with its status.
-    judge : callable
-        Takes the rule and the measures, yields findings.
-    module : str
-        Where it is written.
-    """
-
-    id: str
-    title: str
-    clause: Clause
-    judge: _Judge
-    module: str
-
-    @property
-    def iso(self) -> Clause:
-        """Where it is printed, under ISO rules."""
-        return self.clause
-
-    @property
-    def us(self) -> Clause:
-        """Where it is printed, under US rules."""
-        return self.clause
-
-    def says(
-        self,
-        subject: Subject,
-        severity: Severity,
-        message: str,
-        *,
-        value: float | None = None,
-        limit: float | None = None,
-        unit: str = "",
-        remedies: tuple[Remedy, ...] = (),
-        missing: tuple[str, ...] = (),
-        clause: Clause | None = None,
-    ) -> Finding:
-        """Return a finding of this rule; remedies only where there is something to mend."""
-        is_fine = severity in {Severity.PASS, Severity.CANNOT_TELL}
-        return Finding(
-            rule_id=self.id,
-            title=self.title,
-            severity=severity,
-            subject=subject,
-            message=message,
-            clause=clause or self.clause,
-            value=value,
-            limit=limit,
-            unit=unit,
-            remedies=() if is_fine else remedies,
-            missing=missing,
-        )
-
-    def limits(
-        self,
-        subject: Subject,
-        words: str,
-        figures: tuple[float, float, str],
-        *,
-        remedies: tuple[Remedy, ...] = (),
-        clause: Clause | None = None,
-    ) -> Finding:
-        """Return a finding on a value that must not be above its limit."""
-        value, limit, unit = figures
-        bad = value > limit * (1.0 + 1e-9)
-        suffix = f" {unit}" if unit else ""
-        return self.says(
-            subject,
-            Severity.STOP if bad else Severity.PASS,
-            f"{words} {value:.3g}{suffix}, {'more than' if bad else 'within'} {limit:g}{suffix}.",
-            value=value,
-            limit=limit,
-            unit=unit,
-            remedies=remedies,
-            clause=clause,
-        )
-
-
-def _rule(id_: str, title: str, clause: Clause) -> Callable[[_Judge], BackboneRule]:
-    """Turn a judging function into a rule."""
-
-    def wrap(judge: _Judge) -> BackboneRule:
-        return BackboneRule(
-            id=id_, title=title, clause=clause, judge=judge, module=judge.__module__
-        )
-
-    return wrap
 
 
 def check_backbone(backbone: Backbone) -> tuple[BackboneMeasures, tuple[Finding, ...]]:
@@ -163,7 +63,7 @@ _FEED_MIDDLE = Remedy(kind=RemedyKind.MOVE, label="Feed the backbone at its midd
 _HEAVIER = Remedy(kind=RemedyKind.CABLE, label="Use heavier cable")
 
 
-@_rule("data-shape", "One line with two ends", table.TERMINATORS_CLAUSE)
+@backbone_rule("data-shape", "One line with two ends", table.TERMINATORS_CLAUSE)
 def _shape(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     """The backbone is one line, not a star or a ring."""
     bad = measures.shape_fault is not None
@@ -177,7 +77,7 @@ def _shape(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     )
 
 
-@_rule("data-length", "Length of the backbone", table.LENGTH_CLAUSE)
+@backbone_rule("data-length", "Length of the backbone", table.LENGTH_CLAUSE)
 def _length(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     """The line is no longer than its weakest grade of cable allows."""
     grades = {segment.cable.grade for segment in measures.backbone.segments}
@@ -193,7 +93,7 @@ def _length(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]
     )
 
 
-@_rule("data-drop-length", "Length of a drop", table.MAX_DROP_LENGTH_CLAUSE)
+@backbone_rule("data-drop-length", "Length of a drop", table.MAX_DROP_LENGTH_CLAUSE)
 def _drop_length(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     """No drop is longer than 6 m."""
     for device in measures.backbone.devices:
@@ -205,7 +105,7 @@ def _drop_length(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Fin
         )
 
 
-@_rule("data-drops-together", "All drops together", table.MAX_DROPS_TOGETHER_CLAUSE)
+@backbone_rule("data-drops-together", "All drops together", table.MAX_DROPS_TOGETHER_CLAUSE)
 def _drops_together(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     """All drops together are no longer than 78 m."""
     yield rule.limits(
@@ -216,7 +116,7 @@ def _drops_together(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[
     )
 
 
-@_rule("data-nodes", "Number of devices", table.MAX_NODES_CLAUSE)
+@backbone_rule("data-nodes", "Number of devices", table.MAX_NODES_CLAUSE)
 def _nodes(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     """No more than 50 devices hang on one backbone."""
     count = float(len(measures.backbone.devices))
@@ -224,7 +124,7 @@ def _nodes(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     yield rule.limits(_subject(measures), "Devices on the backbone:", figures)
 
 
-@_rule("data-terminators", "A terminator at each end", table.TERMINATORS_CLAUSE)
+@backbone_rule("data-terminators", "A terminator at each end", table.TERMINATORS_CLAUSE)
 def _terminators(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     """One terminator sits at each end of the line and none elsewhere."""
     at = sorted(measures.backbone.terminator_points)
@@ -240,7 +140,7 @@ def _terminators(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Fin
     )
 
 
-@_rule("data-supply", "One supply point", table.SUPPLIES_CLAUSE)
+@backbone_rule("data-supply", "One supply point", table.SUPPLIES_CLAUSE)
 def _supplies(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     """Power enters at one point of each separately powered part."""
     count = len(measures.backbone.supplies)
@@ -257,7 +157,7 @@ def _supplies(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Findin
     yield rule.says(_subject(measures), severity, message, value=float(count), limit=limit)
 
 
-@_rule("data-shield", "Shield grounded once", table.SHIELD_CLAUSE)
+@backbone_rule("data-shield", "Shield grounded once", table.SHIELD_CLAUSE)
 def _shield(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     """The shield is grounded at one point only."""
     grounds = measures.backbone.shield_grounds
@@ -278,7 +178,7 @@ def _shield(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]
     )
 
 
-@_rule("data-device-current", "Current of one device", table.MAX_DEVICE_CLAUSE)
+@backbone_rule("data-device-current", "Current of one device", table.MAX_DEVICE_CLAUSE)
 def _device_current(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     """No device takes more than 1 A from the backbone."""
     for device in measures.backbone.devices:
@@ -298,7 +198,7 @@ def _device_current(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[
         )
 
 
-@_rule("data-current", "Current in the backbone", table.CURRENT_CLAUSE)
+@backbone_rule("data-current", "Current in the backbone", table.CURRENT_CLAUSE)
 def _current(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     """No segment carries more than its grade of cable allows."""
     for segment in measures.segments:
@@ -306,57 +206,88 @@ def _current(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding
             continue
         data = table.GRADES[segment.segment.cable.grade]
         name = segment.segment.segment_id
-        yield rule.limits(
+        found = rule.limits(
             Subject(kind=SubjectKind.PART, id=name, label=name),
             f"{name} carries",
             (segment.current_a, data.max_current_a, "A"),
             remedies=(_FEED_MIDDLE, _HEAVIER),
             clause=data.current_clause,
         )
+        yield _as_far_as_known(found, segment.unknown_loads)
+    yield from _how_it_divides(rule, measures)
 
 
-@_rule("data-voltage", "Voltage drop on the backbone", table.MAX_DROP_CLAUSE)
+@backbone_rule("data-voltage", "Voltage drop on the backbone", table.MAX_DROP_CLAUSE)
 def _voltage(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     """No device gets 1.5 V less than the supply gives."""
     subject = _subject(measures)
     if measures.collapse is not None:
         yield rule.says(subject, Severity.STOP, measures.collapse)
         return
+    if measures.backbone.supplies and measures.unfed:
+        message = f"No supply reaches {', '.join(measures.unfed)}."
+        yield rule.says(subject, Severity.STOP, message)
+    yield from _how_it_divides(rule, measures)
     if measures.worst_drop_v is None:
         return
     figures = (measures.worst_drop_v, table.MAX_DROP_V, "V")
     words = "The largest drop to a device is"
     worst = rule.limits(subject, words, figures, remedies=(_FEED_MIDDLE, _HEAVIER))
-    if not measures.unknown_loads or worst.severity is Severity.STOP:
-        yield worst
-        return
-    yield rule.says(
-        subject,
-        Severity.CANNOT_TELL,
-        f"{worst.message[:-1]}, without {', '.join(measures.unknown_loads)}.",
-        value=worst.value,
-        limit=worst.limit,
-        unit="V",
-        missing=tuple(f"load units of {label}" for label in measures.unknown_loads),
+    yield _as_far_as_known(worst, measures.unknown_loads)
+
+
+def _as_far_as_known(found: Finding, unknown_loads: tuple[str, ...]) -> Finding:
+    """More load can only make it worse: what passes without some of it is not a pass."""
+    if not unknown_loads or found.severity is not Severity.PASS:
+        return found
+    return found._replace(
+        severity=Severity.CANNOT_TELL,
+        message=f"{found.message[:-1]}, without {', '.join(unknown_loads)}.",
+        missing=tuple(f"load units of {label}" for label in unknown_loads),
     )
 
 
-@_rule("data-window", "Supply window", table.SUPPLY_WINDOW_CLAUSE)
+def _how_it_divides(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
+    if len(measures.backbone.supplies) > 1 and measures.unknown_supplies:
+        yield _supply_unknown(rule, measures, "how the current divides between the supplies")
+
+
+def _supply_unknown(rule: BackboneRule, measures: BackboneMeasures, what: str) -> Finding:
+    names = ", ".join(measures.unknown_supplies)
+    return rule.says(
+        _subject(measures),
+        Severity.CANNOT_TELL,
+        f"The voltage of supply {names} is not known, nor so {what}.",
+        missing=tuple(f"voltage of supply {name}" for name in measures.unknown_supplies),
+    )
+
+
+@backbone_rule("data-window", "Supply window", table.SUPPLY_WINDOW_CLAUSE)
 def _window(rule: BackboneRule, measures: BackboneMeasures) -> Iterator[Finding]:
     """Every device gets between 9 V and 16 V."""
+    if measures.unknown_supplies and measures.devices:
+        yield _supply_unknown(rule, measures, "the voltage at each device")
     for device in measures.devices:
         if device.voltage_v is None:
             continue
-        bad = not table.MIN_SUPPLY_V <= device.voltage_v <= table.MAX_SUPPLY_V
-        yield rule.says(
+        low, high = table.MIN_SUPPLY_V, table.MAX_SUPPLY_V
+        bad = not low <= device.voltage_v <= high
+        limit = high if device.voltage_v > high else low
+        found = rule.says(
             _device(device.device),
             Severity.STOP if bad else Severity.PASS,
-            f"{device.device.label} gets {device.voltage_v:.1f} V, "
-            f"{'outside' if bad else 'within'} 9 V to 16 V.",
+            f"{device.device.label} gets {_volts(device.voltage_v, limit)} V, "
+            f"{'outside' if bad else 'within'} {low:g} V to {high:g} V.",
             value=device.voltage_v,
-            limit=table.MIN_SUPPLY_V,
+            limit=limit,
             unit="V",
         )
+        yield _as_far_as_known(found, measures.unknown_loads)
+
+
+def _volts(value: float, limit: float) -> str:
+    text = f"{value:.1f}"
+    return figure(value, limit) if float(text) == limit else text
 
 
 RULES: tuple[BackboneRule, ...] = (

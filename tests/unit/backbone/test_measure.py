@@ -12,7 +12,7 @@ from electrical.core.backbone import (
 )
 from electrical.core.errors import BadInput
 from electrical.core.tables.data_backbone import Grade
-from tests.unit.backbone.lines import device, line, segment
+from tests.unit.backbone.lines import MID, device, line, segment
 
 
 def test_current_of_each_segment_is_what_lies_beyond_it() -> None:
@@ -37,6 +37,14 @@ def test_closed_formula_is_never_below_the_solve_with_one_supply() -> None:
     measures = measure(line(device("a", "A", 3), device("b", "B", 5), device("c", "C", 2)))
     assert measures.formula_drop_v is not None
     assert measures.worst_drop_v is not None
+    assert measures.worst_drop_v < measures.formula_drop_v
+
+
+def test_closed_formula_takes_the_thinnest_cable_drops_included() -> None:
+    heavy = (segment("A", "B", 1.0, MID), segment("B", "C", 1.0, MID))
+    measures = measure(line(device("far", "C", 10, 6.0), segments=heavy))
+    assert measures.formula_drop_v == pytest.approx(0.1 * 10 * 8.0 * 0.057)
+    assert measures.worst_drop_v is not None and measures.formula_drop_v is not None
     assert measures.worst_drop_v < measures.formula_drop_v
 
 

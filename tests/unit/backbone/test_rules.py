@@ -1,5 +1,7 @@
 """Findings about the data backbone, rule by rule, just inside and just outside."""
 
+from typing import Any
+
 import pytest
 
 from electrical.core.backbone import Backbone, DataSupply
@@ -90,6 +92,79 @@ def test_unknown_load_keeps_the_voltage_from_being_told() -> None:
     found = findings(line(device("log", "C", None)), "data-voltage")
     assert found[0].severity is Severity.CANNOT_TELL
     assert found[0].missing == ("load units of log",)
+
+
+def test_unknown_load_leaves_nothing_it_flows_through_a_pass() -> None:
+    backbone = line(device("log", "B", None), device("far", "C", 2))
+    carries = findings(backbone, "data-current")
+    assert [f.severity for f in carries] == [Severity.CANNOT_TELL, Severity.PASS]
+    assert carries[0].missing == ("load units of log",)
+    gets = findings(backbone, "data-window")
+    assert {f.severity for f in gets} == {Severity.CANNOT_TELL}
+    assert gets[1].message == "far gets 11.8 V, within 9 V to 16 V, without log."
+
+
+def test_what_is_too_much_without_the_unknown_load_stays_a_stop() -> None:
+    devices = [device(f"d{k}", "C", 20) for k in range(4)]
+    short = (segment("A", "B", 0.5), segment("B", "C", 0.5))
+    found = findings(line(*devices, device("log", "C", None), segments=short), "data-current")
+    assert {f.severity for f in found} == {Severity.STOP}
+
+
+def test_supply_of_unknown_voltage_tells_drops_but_no_voltages() -> None:
+    unknown = (DataSupply(supply_id="feed", point="A", voltage_v=None),)
+    backbone = line(device("far", "C", 10), supplies=unknown)
+    assert severity(backbone, "data-voltage") is Severity.PASS
+    found = findings(backbone, "data-window")
+    assert [f.severity for f in found] == [Severity.CANNOT_TELL]
+    assert found[0].message == (
+        "The voltage of supply feed is not known, nor so the voltage at each device."
+    )
+    assert found[0].missing == ("voltage of supply feed",)
+
+
+def test_two_supplies_one_of_unknown_voltage_leave_currents_and_drops_untold() -> None:
+    two = tuple(
+        DataSupply(supply_id=p, point=p, voltage_v=v) for p, v in (("A", 12.0), ("C", None))
+    )
+    backbone = line(device("mid", "B", 10), supplies=two)
+    for rule_id in ("data-current", "data-voltage", "data-window"):
+        assert [f.severity for f in findings(backbone, rule_id)] == [Severity.CANNOT_TELL]
+
+
+def test_a_piece_no_supply_reaches_is_a_stop_and_the_rest_is_still_told() -> None:
+    apart = (segment("A", "B", 10.0), segment("C", "D", 10.0))
+    backbone = line(device("near", "B", 4), device("lost", "D", 4), segments=apart)
+    found = findings(backbone, "data-voltage")
+    assert [f.severity for f in found] == [Severity.STOP, Severity.PASS]
+    assert found[0].message == "No supply reaches lost."
+    assert [f.subject.id for f in findings(backbone, "data-window")] == ["near"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "rule_id", "message"),
+    [
+        (
+            {"segments": (segment("A", "B", 50.0), segment("B", "C", 50.04))},
+            "data-length",
+            "The backbone is 100.04 m, more than 100 m.",
+        ),
+        (
+            {"supplies": (DataSupply(supply_id="feed", point="A", voltage_v=8.99),)},
+            "data-window",
+            "idle gets 8.99 V, outside 9 V to 16 V.",
+        ),
+        (
+            {"supplies": (DataSupply(supply_id="feed", point="A", voltage_v=16.01),)},
+            "data-window",
+            "idle gets 16.01 V, outside 9 V to 16 V.",
+        ),
+    ],
+)
+def test_what_is_just_outside_is_told_from_its_limit(
+    changes: dict[str, Any], rule_id: str, message: str
+) -> None:
+    assert findings(line(device("idle", "C", 0), **changes), rule_id)[0].message == message
 
 
 def test_low_supply_leaves_a_device_outside_its_window() -> None:

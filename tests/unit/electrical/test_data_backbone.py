@@ -149,11 +149,16 @@ def test_a_drop_above_six_metres_is_a_stop_with_its_clause(job: Job, by: User) -
 def test_the_supply_is_what_is_left_at_the_end_of_its_circuit(job: Job, by: User) -> None:
     before = data(job).measures
     assert before is not None
-    assert before.backbone.supplies[0].voltage_v == 12.0
+    assert before.backbone.supplies[0].voltage_v is None
+    assert {d.voltage_v for d in before.devices} == {None}
+    window = [f for f in check(job).findings if f.rule_id == "data-window"]
+    assert [f.severity for f in window] == [Severity.CANNOT_TELL]
     wire_up(job, by)
     after = data(job).measures
     assert after is not None
-    assert 11.0 < after.backbone.supplies[0].voltage_v < 12.0
+    supply_v = after.backbone.supplies[0].voltage_v
+    assert supply_v is not None
+    assert 11.0 < supply_v < 12.0
 
 
 def test_without_a_way_it_cannot_tell_and_says_between_which_tees(job: Job) -> None:
