@@ -85,7 +85,7 @@ def _charged(law: BatteryLaw, charge: float, net_a: float) -> float:
 
 
 def _felt_a(law: BatteryLaw, current_a: float) -> float:
-    ratio = max(current_a / (law.capacity_ah / 20.0), 1.0)
+    ratio = max(current_a / (law.capacity_ah / law.rated_hours), 1.0)
     felt_a: float = current_a * ratio ** (law.exponent.value - 1.0)
     return felt_a
 
@@ -134,12 +134,9 @@ def _day_light(design: EnergyDesign, day: int, k: float) -> list[list[float]]:
     sky = [total_kwh * k * spread * share / sum(rise) for share in rise]
     return [
         [
-            max(
-                (g - d) * _gain(array.panels.tilt_deg, array.panels.azimuth_deg, sun)
-                + d * (1.0 + cos(radians(array.panels.tilt_deg))) / 2.0
-                + g * REFLECTION * (1.0 - cos(radians(array.panels.tilt_deg))) / 2.0,
-                0.0,
-            )
+            max((g - d) * _gain(array.panels.tilt_deg, array.panels.azimuth_deg, sun), 0.0)
+            + min(g, d) * (1.0 + cos(radians(array.panels.tilt_deg))) / 2.0
+            + g * REFLECTION * (1.0 - cos(radians(array.panels.tilt_deg))) / 2.0
             for g, d, sun in zip(
                 flat, sky, ((latitude, declination, angle) for angle in angles), strict=True
             )

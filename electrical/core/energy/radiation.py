@@ -64,25 +64,28 @@ class DayShape:
         Returns
         -------
         ndarray
-            Mean irradiance of each hour [kW/m2], days by hours.
-        """
-        by_total, by_sky = self.hour_factors()
-        spread = clearness * diffuse_fraction(clearness, self.sunset_rad)
-        return by_total * clearness[:, None] + by_sky * spread[:, None]
+            Mean irradiance of each hour [kW/m2], days by hours, 0 or more.
 
-    def hour_factors(self) -> tuple[Floats, Floats]:
-        """Return what clearness, and clearness times diffuse fraction, are worth.
-
-        Returns
-        -------
-        tuple of (ndarray, ndarray)
-            Irradiance per unit of each [kW/m2], days by hours; their sum over both
-            terms is the irradiance on the panel.
+        Notes
+        -----
+        In dull weather the two published hourly shapes may leave less than no direct
+        light near sunrise and sunset: all of that hour's light is then taken as diffuse.
         """
         above = self.above_kwh_m2[:, None]
-        by_total = above * self.total * (self.beam_gain + self.ground_view)
-        by_sky = above * self.sky * (self.sky_view - self.beam_gain)
-        return by_total, by_sky
+        spread = clearness * diffuse_fraction(clearness, self.sunset_rad)
+        total = above * self.total * clearness[:, None]
+        direct = np.maximum(total - above * self.sky * spread[:, None], 0.0)
+        return total * self.level_view + direct * self.direct_over_sky
+
+    @property
+    def level_view(self) -> float:
+        """Light on the panel over light on the flat were all of it diffuse [-]."""
+        return self.sky_view + self.ground_view
+
+    @property
+    def direct_over_sky(self) -> Floats:
+        """What an hour's direct light gives more on the panel than diffuse light would [-]."""
+        return self.beam_gain - self.sky_view
 
 
 def shape_of_days(

@@ -169,11 +169,13 @@ def _missing_from_full(offered: Floats, taken: Floats, law: BatteryLaw, start: F
     hours = (
         array.reshape(DAYS_DRAWN * HOURS, *missing.shape) for array in (offered, taken, history)
     )
-    for offer, draw, kept in zip(*hours, strict=True):
+    has_offer = offered.any(axis=(2, 3)).ravel().tolist()
+    for is_offered, offer, draw, kept in zip(has_offer, *hours, strict=True):
         missing += draw
-        np.multiply(missing, taper, out=accepted)
-        np.minimum(accepted, offer, out=accepted)
-        missing -= accepted
+        if is_offered:
+            np.multiply(missing, taper, out=accepted)
+            np.minimum(accepted, offer, out=accepted)
+            missing -= accepted
         np.minimum(missing, depth, out=missing)
         kept[:] = missing
     return history
@@ -227,17 +229,22 @@ def _solar_amps(array: Array, climate: Climate, law: BatteryLaw, weather: Floats
         tilt_deg=panels.tilt_deg,
         azimuth_deg=panels.azimuth_deg,
     )
-    by_total, by_sky = (
+    above = shape.above_kwh_m2[:, None]
+    by_total, by_sky, direct_over_sky = (
         factor.reshape(12, DAYS_DRAWN, HOURS).transpose(1, 2, 0)[:, :, :, None]
-        for factor in shape.hour_factors()
+        for factor in (above * shape.total, above * shape.sky, shape.direct_over_sky)
     )
     sunset = shape.sunset_rad.reshape(12, DAYS_DRAWN).T[:, :, None]
     spread = weather * diffuse_fraction(weather, sunset)
     per_watt = array.regulator.amps_per_watt(panels, law.nominal_v * CHARGING_OVER_NOMINAL)
     factors = np.array([power_factors(panels, air_c) for air_c in climate.ambient_c]) * per_watt
     light: Floats = weather[:, None] * by_total
-    light += spread[:, None] * by_sky
-    np.maximum(light, 0.0, out=light)
+    if panels.tilt_deg:
+        direct = light - spread[:, None] * by_sky
+        np.maximum(direct, 0.0, out=direct)
+        direct *= direct_over_sky
+        light *= shape.level_view
+        light += direct
     amps = light * factors[:, 1:]
     amps += factors[:, :1]
     amps *= light

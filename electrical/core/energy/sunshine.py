@@ -211,13 +211,15 @@ def beam_gain(  # noqa: PLR0917 - in the order of the formula
     Notes
     -----
     Cosine of the angle on the panel ÷ cosine on the flat, the mean over twelve headings
-    where it swings.
+    where it swings.  A flat panel has just what the flat has, however low the sun.
     """
     latitude, tilt = m.radians(latitude_deg), m.radians(tilt_deg)
     cos_dec, sin_dec = m.cos(declination_rad), m.sin(declination_rad)
     up = m.sin(latitude) * sin_dec + m.cos(latitude) * cos_dec * m.cos(hour_angle)
     east = -cos_dec * m.sin(hour_angle)
     north = m.cos(latitude) * sin_dec - m.sin(latitude) * cos_dec * m.cos(hour_angle)
+    if tilt_deg == 0.0:
+        return m.where(up > 0.0, 1.0, 0.0)
     turns = range(HEADINGS) if azimuth_deg is None else (0,)
     facing = 0.0 * up
     for turn in turns:
@@ -291,6 +293,8 @@ def day_on_panel_kwh_m2(panel: PanelDay, *, day_of_year: float, flat_kwh_m2: flo
     Notes
     -----
     Each hour: direct part × gain + diffuse part × sky seen + total × what is thrown back.
+    In dull weather the two published hourly shapes may leave less than no direct light
+    near sunrise and sunset: all of that hour's light is then taken as diffuse.
     """
     dec = declination(PLAIN, day_of_year)
     setting = sunset(PLAIN, dec, panel.latitude_deg)
@@ -303,8 +307,10 @@ def day_on_panel_kwh_m2(panel: PanelDay, *, day_of_year: float, flat_kwh_m2: flo
     factor = 0.0
     for angle, (in_total, in_sky) in zip(angles, shapes, strict=True):
         gain = beam_gain(PLAIN, dec, angle, panel.latitude_deg, panel.tilt_deg, panel.azimuth_deg)
-        factor += in_total / whole * (gain + panel.ground_view)
-        factor += in_sky / sky * spread * (panel.sky_view - gain)
+        total = in_total / whole
+        direct = max(total - in_sky / sky * spread, 0.0)
+        factor += total * (panel.sky_view + panel.ground_view)
+        factor += direct * (gain - panel.sky_view)
     return factor * flat_kwh_m2
 
 

@@ -219,7 +219,7 @@ def _month(run: Run, month: int, use_ah_day: float) -> MonthResult:
         month=month + 1,
         floor_chance=chance,
         chance_error=float(np.sqrt(chance * (1.0 - chance) / draws)),
-        days_to_floor=float(reached_d[max(draws // 10 - 1, 0)]) if chance >= 0.1 else None,
+        days_to_floor=float(reached_d[-(-draws // 10) - 1]) if chance >= 0.1 else None,
         low=low,
         middle=middle,
         high=high,
