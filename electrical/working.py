@@ -64,7 +64,7 @@ class Section:
 def working_of(checked: Checked, circuit: Circuit) -> list[Section]:
     """Sections in the order of computing; a section whose data is missing is left out."""
     result, run = checked.result_of(circuit), checked.runs[circuit.pk]
-    sections = [Section("Length of the run", _length(run))]
+    sections = [Section("Length of the run", length_steps(run))]
     if result is None or checked.design is None:
         return [section for section in sections if section.steps]
     design = checked.design
@@ -104,20 +104,31 @@ def _air_c(design: Design, core: CoreCircuit | None) -> float:
     return design.ambient_c if own is None else own
 
 
-def _length(run: Run) -> tuple[Step, ...]:
+def length_steps(run: Run) -> tuple[Step, ...]:
     if run.length_m is None:
         return ()
     if run.is_measured:
         return (Step("Length one way", "measured by hand", _with(run.length_m, "m"), "as entered"),)
-    along = sum(way.along_m for way in run.ways)
+    along = sum(way.along_m for way in run.ways if way.segment_ids)
+    direct = sum(way.along_m for way in run.ways if not way.segment_ids)
     tails = sum(way.first_tail_m + way.last_tail_m for way in run.ways)
     slack = sum(way.slack_m for way in run.ways)
     return (
-        Step("Along cableways", "shortest way", _with(along, "m"), "hull plan"),
-        Step("To and from the cableways", "square along the hull", _with(tails, "m"), "hull plan"),
+        *_path(along, tails, direct),
         Step("Slack and making off", "5 % and 0.15 m each end", _with(slack, "m"), PRACTICE),
         Step("Length one way", "sum of these", _with(run.length_m, "m"), FOLLOWS),
     )
+
+
+def _path(along_m: float, tails_m: float, direct_m: float) -> Iterator[Step]:
+    """A run that goes straight there uses no cableway."""
+    if along_m > 0:
+        yield Step("Along cableways", "shortest way", _with(along_m, "m"), "hull plan")
+        how = "square along the hull"
+        yield Step("To and from the cableways", how, _with(tails_m, "m"), "hull plan")
+    if direct_m > 0:
+        how = "square along the hull, shorter than to a cableway and back"
+        yield Step("Beside the cableways", how, _with(direct_m, "m"), "hull plan")
 
 
 def _inputs(checked: Checked, circuit: Circuit) -> Iterator[Step]:

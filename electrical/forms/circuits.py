@@ -119,6 +119,8 @@ class CircuitForm(ModelForm):
         fields["origin"].queryset = devices.filter(kind__in=POINT_KINDS)
         fields["devices"].queryset = devices
         fields["devices"].long = True
+        for name in ("name", "origin", "cable", "protection", "end_protection", "note"):
+            fields[name].two_wide = True
         fields["cable"].queryset = in_use(PartKind.CABLE, self.instance.cable_id)
         kind = PartKind.PROTECTIVE_DEVICE
         fields["protection"].queryset = in_use(kind, self.instance.protection_id)
