@@ -139,6 +139,11 @@ class Finding(NamedTuple):
         For `CANNOT_TELL`: what must be known, in words.
     state_id : str
         Operating state in which it is worst; empty when it does not matter.
+    basis : str
+        What the figures stand on where a rule has several ways: the rule's own word for
+        it, or the identifier of the other circuit; empty for the usual way.
+    at_far_end : bool
+        About the device at the far end of the circuit.
     """
 
     rule_id: str
@@ -153,6 +158,8 @@ class Finding(NamedTuple):
     remedies: tuple[Remedy, ...] = ()
     missing: tuple[str, ...] = ()
     state_id: str = ""
+    basis: str = ""
+    at_far_end: bool = False
 
     @property
     def is_open(self) -> bool:

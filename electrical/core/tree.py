@@ -6,7 +6,14 @@ from functools import cached_property
 
 from electrical.core.conductors import max_r20_ohm_per_km
 from electrical.core.demand import NOTHING, Demand, load_demand, together
-from electrical.core.design import Circuit, CircuitRole, Design, OperatingState, ParallelLink
+from electrical.core.design import (
+    Circuit,
+    CircuitRole,
+    Design,
+    OperatingState,
+    ParallelLink,
+    Point,
+)
 from electrical.core.errors import OutOfTable
 from electrical.core.results import CurrentResult
 from electrical.core.sources import Board, Converter, Source, SourceKind
@@ -117,44 +124,70 @@ class Tree:
         return self.giving[point_id] + helping
 
     def demand(self, circuit: Circuit, state: OperatingState) -> Demand:
-        """Return what a circuit carries in one operating state."""
-        return self._demand(circuit, state, ())
+        """Return what a circuit carries in one operating state.
 
-    def point_demand(self, point_id: str, state: OperatingState) -> Demand:
-        """Return what everything that starts at a point asks for in one state."""
-        return self._point_demand(point_id, state, ())
-
-    def _demand(self, circuit: Circuit, state: OperatingState, path: tuple[str, ...]) -> Demand:
-        if path and circuit.id in path:
-            return Demand(unknown=(f"{RING} {circuit.label}",))
+        What feeds itself in a circle is not followed round: such a circuit carries its
+        own largest current where that is told, and is unknown otherwise. So no answer
+        depends on which circuit was asked for first.
+        """
         key = (circuit.id, state.id)
         found = self._demands.get(key)
         if found is None:
-            found = self._fresh_demand(circuit, state, (*path, circuit.id))
-            if not path or circuit.to_id is None:  # on the way of another it may be cut short
-                self._demands[key] = found
+            found = self._demands[key] = self._fresh_demand(circuit, state)
         return found
 
-    def _fresh_demand(
-        self, circuit: Circuit, state: OperatingState, path: tuple[str, ...]
-    ) -> Demand:
+    def point_demand(self, point_id: str, state: OperatingState) -> Demand:
+        """Return what everything that starts at a point asks for in one state."""
+        return together([self.demand(c, state) for c in self.asking(point_id, state)])
+
+    def _fresh_demand(self, circuit: Circuit, state: OperatingState) -> Demand:
         if circuit.role is CircuitRole.CHARGING:
             return self._charging(circuit, state)
         if circuit.to_id is None:
             return together([load_demand(load, state) for load in circuit.loads])
-        end = self.design.points[circuit.to_id]
-        match end:
-            case Board():
-                asked = self._point_demand(end.id, state, path).times(self._share(circuit))
-            case Converter():
-                asked = self._converter_input(end, circuit, state, path)
-            case Source():
-                asked = Demand(current_a=circuit.max_current_a or 0.0)
-            case ParallelLink():
-                asked = self._through(end, state, path)
+        asked = self._onward(circuit, self.design.points[circuit.to_id], state)
         if circuit.max_current_a is not None and asked.unknown:
             return Demand(current_a=max(asked.current_a, circuit.max_current_a))
         return asked
+
+    def _onward(self, circuit: Circuit, end: Point, state: OperatingState) -> Demand:
+        """What a circuit carries to the point where it ends."""
+        if circuit.id in self._rings:
+            return Demand(unknown=(f"{RING} {circuit.label}",))
+        match end:
+            case Board():
+                return self.point_demand(end.id, state).times(self._share(circuit))
+            case Converter():
+                return self._converter_input(end, circuit, state)
+            case Source():
+                return Demand(unknown=(f"largest current of {circuit.label}",))
+            case ParallelLink():
+                return self._through(end, state)
+
+    @cached_property
+    def _rings(self) -> frozenset[str]:
+        """Circuits that feed themselves, by way of others."""
+        followed = {circuit.id: self._followed(circuit) for circuit in self.design.circuits}
+        left = set(followed)
+        while True:
+            ends = {i for i in left if not any(onward in left for onward in followed[i])}
+            if not ends:
+                break
+            left -= ends
+        return frozenset(i for i in left if i in _reached(i, followed))
+
+    def _followed(self, circuit: Circuit) -> tuple[str, ...]:
+        """Circuits whose currents add up to that of a circuit, in any state."""
+        if circuit.role is CircuitRole.CHARGING or circuit.to_id is None:
+            return ()
+        match self.design.points[circuit.to_id]:
+            case Source():
+                return ()
+            case ParallelLink() as link:
+                start = link.first_id
+            case end:
+                start = end.id
+        return tuple([c.id for c in (*self.giving[start], *self.helping.get(start, ()))])
 
     def _charging(self, circuit: Circuit, state: OperatingState) -> Demand:
         if not state.charging:
@@ -167,11 +200,7 @@ class Tree:
             return Demand(unknown=(f"largest charging current of {circuit.label}",))
         return Demand(current_a=limit_a, continuous_a=limit_a)
 
-    def _point_demand(self, point_id: str, state: OperatingState, path: tuple[str, ...]) -> Demand:
-        asking = self.asking(point_id, state)
-        return together([self._demand(circuit, state, path) for circuit in asking])
-
-    def _through(self, link: ParallelLink, state: OperatingState, path: tuple[str, ...]) -> Demand:
+    def _through(self, link: ParallelLink, state: OperatingState) -> Demand:
         """Through a closed emergency link: all that the battery it helps is asked for."""
         if not state.starting and self._has_start:
             return NOTHING
@@ -184,7 +213,7 @@ class Tree:
         if start.current_a == 0.0 and not start.unknown:
             label = self.design.points[link.first_id].label
             return Demand(unknown=(f"starting current of the engine on {label}",))
-        return self._point_demand(link.first_id, state, path)
+        return self.point_demand(link.first_id, state)
 
     def _share(self, circuit: Circuit) -> float:
         """Share of a board's demand by conductance, where several circuits feed it."""
@@ -198,16 +227,12 @@ class Tree:
         return (weights[circuit.id] or 0.0) / sum(known)
 
     def _converter_input(
-        self,
-        converter: Converter,
-        circuit: Circuit,
-        state: OperatingState,
-        path: tuple[str, ...],
+        self, converter: Converter, circuit: Circuit, state: OperatingState
     ) -> Demand:
         """Input of a converter at its lowest input voltage, where it draws most."""
         if converter.fixed_input_a is not None:
             return Demand(current_a=converter.fixed_input_a, continuous_a=converter.fixed_input_a)
-        output = self._point_demand(converter.id, state, path)
+        output = self.point_demand(converter.id, state)
         if output.current_a == 0.0 and not output.unknown:
             return NOTHING
         if converter.efficiency is None:
@@ -271,7 +296,10 @@ class Tree:
         return frozenset(found)
 
     def unfinished_ahead_of(self, circuit: Circuit) -> tuple[str, ...]:
-        """Return what is missing on the way from the source to a circuit, in words."""
+        """Return what is missing on the way from the source to a circuit, in words.
+
+        Runs that are not laid out, and currents that the feeders share and nobody knows.
+        """
         found = self._unfinished.get(circuit.from_id)
         if found is None:
             found = self._unfinished[circuit.from_id] = self._missing_ahead(circuit.from_id)
@@ -292,6 +320,9 @@ class Tree:
             for feeder in feeders:
                 if feeder.cable is None or feeder.route is None:
                     missing[f"cable and length of {feeder.label}"] = None
+                for state in self.design.states:
+                    names = self.demand(feeder, state).unknown
+                    missing.update((name, None) for name in names if not name.startswith(RING))
                 points.append(feeder.from_id)
         return tuple(missing)
 
@@ -319,6 +350,18 @@ class Tree:
             if len(known) == len(values):
                 found[volts] = sum(known)
         return found
+
+
+def _reached(start: str, followed: Mapping[str, tuple[str, ...]]) -> set[str]:
+    """Everything that is followed from a circuit, itself only where it comes back to it."""
+    found: set[str] = set()
+    ahead = list(followed[start])
+    while ahead:
+        circuit_id = ahead.pop()
+        if circuit_id not in found:
+            found.add(circuit_id)
+            ahead.extend(followed[circuit_id])
+    return found
 
 
 def _conductance_s(circuit: Circuit) -> float | None:

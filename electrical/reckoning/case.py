@@ -21,8 +21,6 @@ CURRENT = "Current, above"
 CARRIES = "What the conductor may carry, above"
 DROP = "Voltage drop, above"
 FAULT = "Fault current, above"
-#: Two figures of a sum are the same when they differ by less than this share.
-CLOSE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -117,7 +115,7 @@ class Case:
     @property
     def is_far_end(self) -> bool:
         """About the device at the circuit's far end."""
-        return "far device" in self.finding.message
+        return self.finding.at_far_end
 
     @property
     def device(self) -> Protection:
@@ -136,12 +134,6 @@ class Case:
         """Ratings of their protective devices, as parts of a sum."""
         fitted = ((self.named(c), c.protection) for c in circuits)
         return tuple((name, device.rating_a, "A") for name, device in fitted if device)
-
-    def is_value(self, figure: float) -> bool:
-        return abs(figure - self.value) <= CLOSE * max(abs(figure), abs(self.value))
-
-    def is_limit(self, figure: float) -> bool:
-        return abs(figure - self.limit) <= CLOSE * max(abs(figure), abs(self.limit))
 
 
 Ways = Callable[[Case], tuple[How, How | None]]

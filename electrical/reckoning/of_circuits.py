@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from electrical.core.conductors import area_mm2
 from electrical.core.protection import adiabatic_k, let_through, selectivity
-from electrical.core.rules.protection import CONTINUOUS_SHARE, SURE_TO_OPEN, US_OVER_AMPACITY
+from electrical.core.rules.boards import CARRIES_TOO_MUCH
+from electrical.core.rules.faults import BY_STARTING_CURRENT, LARGE_BANK
+from electrical.core.rules.protection import (
+    BY_CURVE,
+    CONTINUOUS_SHARE,
+    FOR_HOURS,
+    SURE_TO_OPEN,
+    US_OVER_AMPACITY,
+)
+from electrical.core.rules.switching import SHORT_TIME
 from electrical.core.sizes import ConductorSize
 from electrical.core.tables import gauge
 from electrical.core.tables.battery_fault import CLAUSE as BREAKING_CLAUSE
@@ -71,8 +80,7 @@ def _rating(case: Case) -> tuple[How, How]:
 
 
 def _load_on_device(case: Case) -> tuple[How, How]:
-    currents = case.result.currents
-    if currents is None or case.is_value(currents.design_a):
+    if case.finding.basis != FOR_HOURS:
         return LARGEST, MARKED
     hours = How("what runs for hours, worst state", CURRENT)
     return hours, How(f"{CONTINUOUS_SHARE:g} × {case.device.rating_a:g}", PRACTICE)
@@ -80,7 +88,7 @@ def _load_on_device(case: Case) -> tuple[How, How]:
 
 def _motor_start(case: Case) -> tuple[How, How]:
     currents, rating_a = case.result.currents, case.device.rating_a
-    if case.finding.unit == "A" or currents is None or currents.start_a is None:
+    if case.finding.basis != BY_CURVE or currents is None or currents.start_a is None:
         return How("one start or peak while the rest runs", CURRENT), MARKED
     is_assumed = currents.start_s in ASSUMED_TIMES_S
     lasts = How("how long the start lasts", f"{PARTS}; {START_ASSUMED}" if is_assumed else PARTS)
@@ -127,10 +135,10 @@ def _breaks(case: Case) -> How:
 
 def _to_be_broken(case: Case) -> How:
     tree, nominal_v = case.solved.tree, case.circuit.nominal_v
-    if "starting current" in case.finding.message:
+    if case.finding.basis == BY_STARTING_CURRENT:
         words = f"asked for with {tree.cranking_a[nominal_v]:.0f} A of starting current"
         return How(words, source_of(BREAKING_CLAUSE))
-    if "so large a bank" in case.finding.message:
+    if case.finding.basis == LARGE_BANK:
         words = f"asked for with {tree.capacity_ah.get(nominal_v, 0.0):.0f} Ah"
         return How(words, source_of(LARGE_BANK_CLAUSE))
     return How("dead short at the device", _fault_source(case))
@@ -166,7 +174,7 @@ def _selective(case: Case) -> tuple[How, How]:
     near, fault = case.device, case.result.fault
     for feeder in case.solved.tree.feeders_of(case.circuit.from_id):
         far = feeder.protection
-        if far is None or fault is None or feeder.label not in case.finding.message:
+        if far is None or fault is None or feeder.id != case.finding.basis:
             continue
         found = selectivity(near, far, fault_a=fault.at_start_a)
         if found is not None:
@@ -179,8 +187,7 @@ def _selective(case: Case) -> tuple[How, How]:
 
 
 def _switch(case: Case) -> tuple[How, How]:
-    currents = case.result.currents
-    if currents is not None and not case.is_value(currents.design_a):
+    if case.finding.basis == SHORT_TIME:
         return How("one start or peak while the rest runs", CURRENT), How(
             "rating for short times", PARTS
         )
@@ -188,8 +195,7 @@ def _switch(case: Case) -> tuple[How, How]:
 
 
 def _way(case: Case) -> tuple[How, How]:
-    currents = case.result.currents
-    carries = currents is not None and case.is_value(currents.design_a)
+    carries = case.finding.basis == CARRIES_TOO_MUCH
     return LARGEST if carries else MARKED, How("what one way of the board may carry", PARTS)
 
 

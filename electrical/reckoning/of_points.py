@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from electrical.core.conductors import least_loop_r_ohm
 from electrical.core.design import Circuit, ParallelLink
 from electrical.core.earthing import BondingConductor
 from electrical.core.faults import emf_v, source_fault
 from electrical.core.findings import SubjectKind
-from electrical.core.netlist import EMPTY_SHARE, LEAST_R_OHM
+from electrical.core.netlist import EMPTY_SHARE
 from electrical.core.rules.earthing import LEAST_BONDING
-from electrical.core.rules.points import behind_isolator
+from electrical.core.rules.links import resistances_of
+from electrical.core.rules.points import STARTING, behind_isolator
 from electrical.core.rules.sharing import UNEVEN
 from electrical.core.sources import Source
 from electrical.reckoning.case import Case, How, Ways
@@ -46,9 +46,8 @@ def _busbar_protected(case: Case) -> tuple[How, How]:
 def _isolator(case: Case) -> tuple[How, How]:
     """Running circuits against the continuous rating, starting ones against that for starting."""
     running, starting = behind_isolator(case.solved.tree, case.finding.subject.id)
-    is_start = "its starting rating" in case.finding.message
-    word, behind = ("starting", starting) if is_start else ("continuous", running)
-    return _sum(case, behind), How(f"{word} rating of the isolator", PARTS)
+    behind = starting if case.finding.basis == STARTING else running
+    return _sum(case, behind), How(f"{case.finding.basis} rating of the isolator", PARTS)
 
 
 def _management_limit(case: Case) -> tuple[How, How]:
@@ -61,12 +60,12 @@ def _converter_output(case: Case) -> tuple[How, How]:
 
 def _converter_input(case: Case) -> tuple[How, How]:
     limit = How("input voltage below which it switches off", PARTS)
-    for circuit in case.solved.tree.arriving[case.finding.subject.id]:
-        drop = case.solved.result.circuits[circuit.id].drop
-        if drop is not None and case.is_value(drop.device_v):
-            where = f"voltage drop of {circuit.label}, on its page"
-            return How(f"{circuit.nominal_v:g} − {drop.total_v:.3f}", where), limit
-    return How("voltage left at its input, worst state", NETWORK), limit
+    circuit = case.solved.circuits[case.finding.basis]
+    drop = case.solved.result.circuits[circuit.id].drop
+    if drop is None:
+        return How("voltage left at its input, worst state", NETWORK), limit
+    where = f"voltage drop of {circuit.label}, on its page"
+    return How(f"{circuit.nominal_v:g} − {drop.total_v:.3f}", where), limit
 
 
 def _link_of(case: Case) -> ParallelLink:
@@ -81,9 +80,7 @@ def _link_current(case: Case) -> tuple[How, How]:
     empty_v = min(source.nominal_v for source in joined)
     full_v, r_ohm = max(map(emf_v, joined)), sum(figure for _name, figure, _unit in parts) / 1000.0
     words = f"({full_v:.3f} − {EMPTY_SHARE:g} × {empty_v:g}) ÷ {r_ohm:.6g}"
-    return How(words, f"{PARTS}; batteries at rest, everything cold", parts), _link_limit(
-        case, link
-    )
+    return How(words, f"{PARTS}; batteries at rest, everything cold", parts), _link_limit(case)
 
 
 def _inside(joined: Iterable[Source]) -> Iterator[tuple[str, float, str]]:
@@ -94,19 +91,12 @@ def _inside(joined: Iterable[Source]) -> Iterator[tuple[str, float, str]]:
 
 
 def _of_leads(case: Case, link: ParallelLink) -> Iterator[tuple[str, float, str]]:
-    leads = case.solved.tree.arriving[link.id]
-    if len({lead.from_id for lead in leads}) < 2:
-        yield "leads, as told", (link.loop_r_ohm or 0.0) * 1000.0, "mΩ"
-        return
-    yield "the switch itself, as it is solved", LEAST_R_OHM * 1000.0, "mΩ"
-    for lead in leads:
-        if lead.cable is not None and lead.route is not None:
-            loop_ohm = least_loop_r_ohm(cable=lead.cable, length_m=lead.route.length_m)
-            yield f"{lead.label}, there and back", loop_ohm * 1000.0, "mΩ"
+    for name, ohm in resistances_of(case.solved.tree, link) or ():
+        yield name, ohm * 1000.0, "mΩ"
 
 
-def _link_limit(case: Case, link: ParallelLink) -> How:
-    if link.rating_a is not None and case.is_limit(link.rating_a):
+def _link_limit(case: Case) -> How:
+    if not case.finding.basis:
         return How("rating of the switch", PARTS)
     return How("what the lead named may carry", "on its page")
 

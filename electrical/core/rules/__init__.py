@@ -61,5 +61,5 @@ def circuit_findings(
     for rule in rules:
         found += rule.judge(rule, facts)
         if far is not None and rule.is_per_device:
-            found += rule.judge(rule, far)
+            found += [f._replace(at_far_end=True) for f in rule.judge(rule, far)]
     return found

@@ -27,6 +27,22 @@ _PARALLEL = Clause(source="NFPA 70", clause="310.10(G)", status=SourceStatus.MEM
 LEAST_PARALLEL_MM2 = 53.5
 
 
+def unsure_of_voltage(facts: CircuitFacts) -> tuple[str, ...]:
+    """Return what could still lower the voltage at the far end of a run, in words.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The run.
+
+    Returns
+    -------
+    tuple of str
+        Currents that are not known, and runs ahead that are not laid out.
+    """
+    return (*facts.unknown, *facts.tree.unfinished_ahead_of(facts.circuit))
+
+
 @circuit_rule(id="complete", title="Data to check the run", iso=NO_SOURCE, us=NO_SOURCE)
 def _complete(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """A run without cable, length or load can not be judged."""
@@ -101,7 +117,7 @@ def _drop_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         return
     over = drop.total_pct > drop.limit_pct
     if facts.unknown and not over:
-        return
+        return  # told by "complete"
     subject = facts.subject
     ahead = facts.tree.unfinished_ahead_of(facts.circuit)
     if ahead and not over:
@@ -140,6 +156,12 @@ def _working_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding
         if load.min_working_v is None:
             continue
         low = facts.drop.device_v < load.min_working_v
+        if not low and facts.unknown:
+            continue  # told by "complete"
+        ahead = facts.tree.unfinished_ahead_of(facts.circuit)
+        if not low and ahead:
+            yield rule.cannot_tell(facts, facts.subject, ahead)
+            continue
         yield rule.about(
             facts,
             facts.subject,

@@ -110,7 +110,11 @@ def _double_pole(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 def _isolated_output(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """The negative of an isolated converter is joined to the common negative, or kept off it."""
     for converter in facts.design.converters:
-        if converter.isolated is None or not facts.tree.leaving[converter.id]:
+        if not facts.tree.leaving[converter.id]:
+            continue
+        if converter.isolated is None:
+            missing = ("word of its maker whether its output is isolated from its input",)
+            yield rule.cannot_tell(facts, point_subject(converter), missing)
             continue
         words = "shares the common negative"
         if converter.isolated:

@@ -15,7 +15,9 @@ from electrical.core.sources import Source, SourceKind
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus, least_certain
 from electrical.core.tables.battery_fault import CLAUSE as BREAKING_CLAUSE
 from electrical.core.tables.battery_fault import (
+    LARGE_BANK_BREAKING_A,
     LARGE_BANK_CLAUSE,
+    LARGE_BANK_THRESHOLD_A,
     large_bank_breaking_a,
     required_breaking,
 )
@@ -23,6 +25,8 @@ from electrical.core.tables.breaking_capacity import typical_breaking
 from electrical.core.tables.constants import ADIABATIC_CLAUSE
 from electrical.core.tables.time_current import CLAUSE_BLADE, curve_of
 
+#: What asks for a breaking capacity, the fault current apart.
+BY_STARTING_CURRENT, LARGE_BANK, UNKNOWN_BANK = "starting current", "bank", "unknown bank"
 _VOLTAGE = Clause(source="33 CFR 183.455", clause="(d)", status=SourceStatus.READ)
 
 
@@ -61,10 +65,13 @@ def _capacity(circuit: Circuit, protection: Protection) -> _Capacity | None:
 def _device_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The device is rated for at least the voltage of its circuit."""
     protection, nominal_v = facts.circuit.protection, facts.circuit.nominal_v
-    if protection is None or protection.rated_v is None:
+    if protection is None:
+        return
+    subject = facts.subject
+    if protection.rated_v is None:
+        yield rule.cannot_tell(facts, subject, (f"voltage rating of the {facts.device_name}",))
         return
     low = protection.rated_v < nominal_v
-    subject = facts.subject
     yield rule.about(
         facts,
         subject,
@@ -90,17 +97,21 @@ def _breaking(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     if protection is None:
         return
     subject, capacity = facts.subject, _capacity(circuit, protection)
-    needed_a, words, status = _needed_a(facts)
+    needed = _needed(facts)
     missing = () if capacity else (f"breaking capacity of the {facts.device_name}",)
-    if needed_a is None or capacity is None:
+    if needed is None or capacity is None:
         yield rule.cannot_tell(facts, subject, (*facts.fault_missing, *missing))
         return
+    needed_a, words = needed.amperes, needed.words
     weak = capacity.amperes < needed_a
+    if weak and needed.basis == UNKNOWN_BANK:
+        yield rule.cannot_tell(facts, subject, ("capacity of the bank",))
+        return
     backing = _backed_up_by(facts, needed_a) if weak else ""
     severity = Severity.PASS
     if weak:
         severity = Severity.ATTENTION if backing else Severity.STOP
-    clause = BREAKING_CLAUSE.at(least_certain(status, capacity.status))
+    clause = BREAKING_CLAUSE.at(least_certain(needed.status, capacity.status))
     backed_words = f"; {backing} if the makers confirm the pair" if backing else ""
     yield rule.about(
         facts,
@@ -112,6 +123,7 @@ def _breaking(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         limit=needed_a,
         unit="A",
         clause=clause,
+        basis=needed.basis,
         remedies=_stronger(facts, needed_a) if weak else (),
     )
 
@@ -142,8 +154,17 @@ def _fuse_words(feeder: Circuit) -> str:
     return f"{device} of {feeder.label}"
 
 
-def _needed_a(facts: CircuitFacts) -> tuple[float | None, str, SourceStatus]:
-    """The largest of the fault current and what the tables ask for by size of bank [A]."""
+class _Needed(NamedTuple):
+    """What a device must break, and what asks for it."""
+
+    amperes: float
+    words: str
+    status: SourceStatus
+    basis: str = ""
+
+
+def _needed(facts: CircuitFacts) -> _Needed | None:
+    """The largest of the fault current and what the tables ask for by size of bank."""
     fault, nominal_v = facts.fault, facts.circuit.nominal_v
     cca_a = facts.tree.cranking_a.get(nominal_v)
     start = facts.design.points[facts.circuit.from_id]
@@ -153,17 +174,22 @@ def _needed_a(facts: CircuitFacts) -> tuple[float | None, str, SourceStatus]:
         table_a = required.main_a if main else required.branch_a
         if fault is None or table_a > fault.at_start_a:
             words = f"is asked for with {cca_a:.0f} A of starting current"
-            return table_a, words, required.clause.status
+            return _Needed(table_a, words, required.clause.status, BY_STARTING_CURRENT)
     if fault is None:
-        return None, "", SourceStatus.MEMORY
+        return None
     if main:
         capacity_ah = facts.tree.capacity_ah.get(nominal_v)
         large_a = large_bank_breaking_a(
             cca_a=cca_a, capacity_ah=capacity_ah, short_circuit_a=fault.at_start_a
         )
         if large_a is not None and large_a > fault.at_start_a:
-            return large_a, "is asked for beside so large a bank", LARGE_BANK_CLAUSE.status
-    return fault.at_start_a, "can flow there", fault.status
+            words = "is asked for beside so large a bank"
+            return _Needed(large_a, words, LARGE_BANK_CLAUSE.status, LARGE_BANK)
+        unknown_a = LARGE_BANK_BREAKING_A if fault.at_start_a > LARGE_BANK_THRESHOLD_A else 0.0
+        if large_a is None and capacity_ah is None and unknown_a > fault.at_start_a:
+            words = "is asked for beside a large bank"
+            return _Needed(unknown_a, words, LARGE_BANK_CLAUSE.status, UNKNOWN_BANK)
+    return _Needed(fault.at_start_a, "can flow there", fault.status)
 
 
 def _stronger(facts: CircuitFacts, needed_a: float) -> tuple[Remedy, ...]:
@@ -194,9 +220,13 @@ def _stronger(facts: CircuitFacts, needed_a: float) -> tuple[Remedy, ...]:
 def _withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """The device opens before the conductor is overheated."""
     circuit, protection, fault = facts.circuit, facts.circuit.protection, facts.fault
-    if protection is None or circuit.cable is None or fault is None or facts.ampacity is None:
+    if protection is None or circuit.cable is None or facts.ampacity is None:
         return
     subject, stands = facts.subject, withstand_i2t_a2s(circuit.cable)
+    if fault is None:
+        if facts.fault_missing:
+            yield rule.cannot_tell(facts, subject, facts.fault_missing)
+        return
     energy = let_through(protection, fault_a=fault.at_start_a)
     if energy is None:
         yield rule.cannot_tell(facts, subject, (f"time-current curve of the {facts.device_name}",))
@@ -232,8 +262,12 @@ def _withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
 def _clears(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     """A short at the far end of a long thin run still opens the device soon."""
     protection, fault = facts.circuit.protection, facts.fault
-    if protection is None or fault is None or fault.at_end_a is None:
+    if protection is None:
         return
+    if fault is None or fault.at_end_a is None:
+        if fault is None and facts.fault_missing:
+            yield rule.cannot_tell(facts, facts.subject, facts.fault_missing)
+        return  # without a cable: told by "complete"
     subject, at_end_a, rating_a = facts.subject, fault.at_end_a, protection.rating_a
     if limits_itself(facts):
         yield rule.about(
@@ -302,6 +336,7 @@ def _selective(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
             limit=found.far_t_min_s,
             unit="s",
             clause=found.clause,
+            basis=feeder.id,
         )
 
 

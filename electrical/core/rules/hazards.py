@@ -69,7 +69,10 @@ def _ignition(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 def _near_fuel(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """A battery in a petrol space is kept clear of tanks, filters and fuel fittings."""
     for source in facts.design.sources:
-        if source.kind is not SourceKind.BATTERY or source.place is None:
+        if source.kind is not SourceKind.BATTERY:
+            continue
+        if source.place is None:
+            yield rule.cannot_tell(facts, _battery(source), ("place it stands in",))
             continue
         bad = source.place.petrol_vapour
         yield rule.about(

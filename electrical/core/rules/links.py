@@ -11,6 +11,7 @@ from electrical.core.parts import Load
 from electrical.core.rules.registry import DesignFacts, DesignRule, design_rule, point_subject
 from electrical.core.sources import Source, SourceKind
 from electrical.core.status import NO_SOURCE
+from electrical.core.tree import Tree
 
 
 @design_rule(
@@ -45,19 +46,25 @@ def _link_current(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
             message = f"{link.label} has a limiter that keeps the equalising current down."
             yield rule.about(facts, subject, Severity.PASS, message)
             continue
-        loop_r_ohm, missing = _loop_r_ohm(facts, link), []
+        on_the_way, missing = resistances_of(facts.tree, link), []
         faults = [source_fault(source) for source in _joined(facts, link)]
         r_ohm = [f.r_ohm for f in faults if f is not None and f.r_ohm is not None]
         if link.rating_a is None:
             missing.append("rating of the link")
         if len(r_ohm) < len(faults):
             missing.append("internal resistance of both batteries")
-        if loop_r_ohm is None:
+        if on_the_way is None:
             missing.append("resistance of its leads")
-        if link.rating_a is None or loop_r_ohm is None or missing:
+        missing += [
+            f"ampacity of {lead.label}"
+            for lead in facts.tree.arriving[link.id]
+            if on_the_way is not None and facts.circuits[lead.id].ampacity_a is None
+        ]
+        if on_the_way is None or missing:
             yield rule.cannot_tell(facts, subject, tuple(missing))
             continue
-        yield _equalising(rule, facts, link, sum(r_ohm) + loop_r_ohm)
+        leads_ohm = [ohm for _name, ohm in on_the_way]
+        yield _equalising(rule, facts, link, sum(r_ohm) + sum(leads_ohm))
 
 
 def _equalising(rule: DesignRule, facts: DesignFacts, link: ParallelLink, r_ohm: float) -> Finding:
@@ -65,7 +72,7 @@ def _equalising(rule: DesignRule, facts: DesignFacts, link: ParallelLink, r_ohm:
     first, second = _joined(facts, link)
     empty_v = EMPTY_SHARE * min(first.nominal_v, second.nominal_v)
     current_a = (max(emf_v(first), emf_v(second)) - empty_v) / r_ohm
-    limit_a, words = _least_rating(facts, link)
+    limit_a, words, lead_id = _least_rating(facts, link)
     over = current_a > limit_a
     return rule.about(
         facts,
@@ -76,16 +83,18 @@ def _equalising(rule: DesignRule, facts: DesignFacts, link: ParallelLink, r_ohm:
         value=current_a,
         limit=limit_a,
         unit="A",
+        basis=lead_id,
     )
 
 
-def _least_rating(facts: DesignFacts, link: ParallelLink) -> tuple[float, str]:
-    """What the switch is rated for, or a lead may carry where that is less [A]."""
-    limits_a = [(link.rating_a or 0.0, "it is rated")]
+def _least_rating(facts: DesignFacts, link: ParallelLink) -> tuple[float, str, str]:
+    """What the switch is rated for, or a lead may carry where that is less [A], and which."""
+    limits_a = [(link.rating_a or 0.0, "it is rated", "")]
     for lead in facts.tree.arriving[link.id]:
         ampacity_a = facts.circuits[lead.id].ampacity_a
         if ampacity_a is not None:
-            limits_a.append((round(ampacity_a, 1), f"its lead {lead.label} may carry"))
+            words = f"its lead {lead.label} may carry"
+            limits_a.append((round(ampacity_a, 1), words, lead.id))
     return min(limits_a)
 
 
@@ -94,23 +103,33 @@ def _joined(facts: DesignFacts, link: ParallelLink) -> tuple[Source, Source]:
     return by_id[link.first_id], by_id[link.second_id]
 
 
-def _leads(facts: DesignFacts, link: ParallelLink) -> tuple[Circuit, ...]:
-    """Its leads where there is one from either battery, else none."""
-    leads = facts.tree.arriving[link.id]
-    return leads if len({lead.from_id for lead in leads}) > 1 else ()
+def resistances_of(tree: Tree, link: ParallelLink) -> tuple[tuple[str, float], ...] | None:
+    """Return what lies between two batteries through a closed link, cold.
 
+    Parameters
+    ----------
+    tree : Tree
+        The design by points.
+    link : ParallelLink
+        The link.
 
-def _loop_r_ohm(facts: DesignFacts, link: ParallelLink) -> float | None:
-    """Both conductors of both leads, cold: the largest current [Ω]."""
-    leads = _leads(facts, link)
-    if not leads:
-        return link.loop_r_ohm
-    total_ohm = LEAST_R_OHM
+    Returns
+    -------
+    tuple of (str, float) or None
+        Name and resistance [Ω] of the switch and of both conductors of each lead, at the
+        least their size allows; the told resistance where there is no lead from either
+        battery. None when a lead is not laid out, or none is there and none is told.
+    """
+    leads = tree.arriving[link.id]
+    if len({lead.from_id for lead in leads}) < 2:
+        return None if link.loop_r_ohm is None else (("leads, as told", link.loop_r_ohm),)
+    found = [("the switch itself, as it is solved", LEAST_R_OHM)]
     for lead in leads:
-        if lead.cable is None or lead.route is None or facts.circuits[lead.id].ampacity is None:
+        if lead.cable is None or lead.route is None:
             return None
-        total_ohm += least_loop_r_ohm(cable=lead.cable, length_m=lead.route.length_m)
-    return total_ohm
+        loop_ohm = least_loop_r_ohm(cable=lead.cable, length_m=lead.route.length_m)
+        found.append((f"{lead.label}, there and back", loop_ohm))
+    return tuple(found)
 
 
 def _emergencies(facts: DesignFacts) -> Iterator[OperatingState]:

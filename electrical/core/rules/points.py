@@ -10,12 +10,16 @@ from electrical.core.findings import (
     Subject,
     SubjectKind,
 )
-from electrical.core.rules.boards import worst_demand
+from electrical.core.results import DropResult
+from electrical.core.rules.boards import Rated, hold, worst_demand, worst_together
+from electrical.core.rules.conductors import unsure_of_voltage
 from electrical.core.rules.registry import DesignFacts, DesignRule, design_rule, point_subject
-from electrical.core.sources import Converter, Source
+from electrical.core.sources import Converter
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
 from electrical.core.tree import Tree
 
+#: The two ratings of an isolator.
+RUNNING, STARTING = "continuous", "starting"
 _BATTERY = Clause(source="33 CFR 183.420", clause="(a)", status=SourceStatus.READ)
 _VENT = Clause(source="33 CFR 183.420", clause="(e)", status=SourceStatus.READ)
 
@@ -124,43 +128,20 @@ def _isolator(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
                 facts, subject, Severity.ATTENTION, f"{battery.label} has no isolator."
             )
             continue
+        label = battery.isolator.label
         running, starting = behind_isolator(facts.tree, battery.id)
         for behind, rating_a, word in (
-            (running, battery.isolator.continuous_a, "continuous"),
-            (starting, battery.isolator.cranking_a, "starting"),
+            (running, battery.isolator.continuous_a, RUNNING),
+            (starting, battery.isolator.cranking_a, STARTING),
         ):
-            if behind:
-                yield _isolator_finding(rule, facts, battery, behind, rating_a, word)
-
-
-def _isolator_finding(  # noqa: PLR0917 - one call, in the order of the sentence
-    rule: DesignRule,
-    facts: DesignFacts,
-    battery: Source,
-    circuits: list[Circuit],
-    rating_a: float | None,
-    word: str,
-) -> Finding:
-    subject = point_subject(battery)
-    label = battery.isolator.label if battery.isolator else ""
-    if rating_a is None:
-        return rule.cannot_tell(facts, subject, (f"{word} rating of {label}",))
-    by_state = {
-        state.id: sum(facts.tree.demand(c, state).current_a for c in circuits)
-        for state in facts.design.states
-    }
-    worst = max(by_state, key=lambda state_id: by_state[state_id])
-    over = by_state[worst] > rating_a
-    return rule.about(
-        facts,
-        subject,
-        Severity.STOP if over else Severity.PASS,
-        f"{label} carries {by_state[worst]:.1f} A; its {word} rating is {rating_a:g} A.",
-        value=by_state[worst],
-        limit=rating_a,
-        unit="A",
-        state_id=worst,
-    )
+            rated = Rated(
+                name=f"{word} rating of {label}",
+                amperes=rating_a,
+                label=label,
+                words=f"carries {{asked:.1f}} A; its {word} rating is {{rated:g}} A.",
+                basis=word,
+            )
+            yield from hold(rule, facts, subject, worst_together(facts, behind), rated)
 
 
 @design_rule(id="management-limit", title="Battery management limit", iso=NO_SOURCE, us=NO_SOURCE)
@@ -169,19 +150,15 @@ def _management_limit(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]
     for battery in facts.tree.batteries():
         if battery.management_limit_a is None:
             continue
-        demand, state_id = worst_demand(facts, battery.id)
-        over = demand.current_a > battery.management_limit_a
-        yield rule.about(
-            facts,
-            point_subject(battery),
-            Severity.STOP if over else Severity.PASS,
-            f"{battery.label} gives {demand.current_a:.1f} A and switches itself off at "
-            f"{battery.management_limit_a:g} A; that limit is no fault rating.",
-            value=demand.current_a,
-            limit=battery.management_limit_a,
-            unit="A",
-            state_id=state_id,
+        rated = Rated(
+            name="limit of its battery management",
+            amperes=battery.management_limit_a,
+            label=battery.label,
+            words="gives {asked:.1f} A and switches itself off at {rated:g} A; that limit is no "
+            "fault rating.",
         )
+        asked = worst_demand(facts, battery.id)
+        yield from hold(rule, facts, point_subject(battery), asked, rated)
 
 
 @design_rule(
@@ -190,25 +167,14 @@ def _management_limit(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]
 def _converter_output(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """What hangs on a converter does not exceed what it gives."""
     for converter in facts.design.converters:
-        demand, state_id = worst_demand(facts, converter.id)
-        if demand.current_a == 0.0:
-            continue
-        subject = point_subject(converter)
-        if converter.max_output_a is None:
-            yield rule.cannot_tell(facts, subject, ("largest output of the converter",))
-            continue
-        over = demand.current_a > converter.max_output_a + 1e-9
-        yield rule.about(
-            facts,
-            subject,
-            Severity.STOP if over else Severity.PASS,
-            f"{converter.label} is asked for {demand.current_a:.1f} A of its "
-            f"{converter.max_output_a:g} A.",
-            value=demand.current_a,
-            limit=converter.max_output_a,
-            unit="A",
-            state_id=state_id,
+        rated = Rated(
+            name="largest output of the converter",
+            amperes=converter.max_output_a,
+            label=converter.label,
+            words="is asked for {asked:.1f} A of its {rated:g} A.",
         )
+        asked = worst_demand(facts, converter.id)
+        yield from hold(rule, facts, point_subject(converter), asked, rated)
 
 
 @design_rule(
@@ -221,16 +187,18 @@ def _converter_input(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
             drop = facts.circuits[circuit.id].drop
             if drop is None or circuit.role is CircuitRole.CHARGING:
                 continue
-            yield _input_finding(rule, facts, converter, drop.device_v, drop.state_id)
+            yield _input_finding(rule, facts, converter, circuit, drop)
 
 
 def _input_finding(
-    rule: DesignRule, facts: DesignFacts, converter: Converter, input_v: float, state_id: str
+    rule: DesignRule, facts: DesignFacts, converter: Converter, circuit: Circuit, drop: DropResult
 ) -> Finding:
-    subject, cutoff_v = point_subject(converter), converter.input_cutoff_v
+    subject, cutoff_v, input_v = point_subject(converter), converter.input_cutoff_v, drop.device_v
     if cutoff_v is None:
         return rule.cannot_tell(facts, subject, ("input voltage at which it switches off",))
     low = input_v < cutoff_v
+    if not low and (missing := unsure_of_voltage(facts.circuits[circuit.id])):
+        return rule.cannot_tell(facts, subject, missing)
     return rule.about(
         facts,
         subject,
@@ -239,7 +207,8 @@ def _input_finding(
         value=input_v,
         limit=cutoff_v,
         unit="V",
-        state_id=state_id,
+        state_id=drop.state_id,
+        basis=circuit.id,
     )
 
 

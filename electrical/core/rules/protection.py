@@ -22,6 +22,10 @@ ISO_GENERAL = Clause(
 #: Most a device below 50 V may exceed the ampacity, in the US regulation.
 US_OVER_AMPACITY = 1.5
 CONTINUOUS_SHARE = 0.8
+#: The comparison of what runs for hours.
+FOR_HOURS = "hours"
+#: The comparison of a start with the time-current curve.
+BY_CURVE = "curve"
 #: A fuse-link need not open below this multiple of its rating.
 SURE_TO_OPEN = 1.35
 SLOW_S = 5.0
@@ -260,6 +264,7 @@ def _rating_fits_load(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Findin
             limit=CONTINUOUS_SHARE * rating_a,
             unit="A",
             remedies=_enough_for_load(facts),
+            basis=FOR_HOURS,
         )
     elif not facts.unknown:
         yield rule.about(
@@ -301,7 +306,9 @@ def _motor_start(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         return
     if currents.start_a is None:
         return
-    yield _start_finding(rule, facts, protection, currents.start_a)
+    found = _start_finding(rule, facts, protection, currents.start_a)
+    if found.severity is not Severity.PASS or not facts.unknown:
+        yield found
 
 
 def _start_finding(
@@ -336,6 +343,7 @@ def _start_finding(
         limit=band.t_min_s,
         unit="s",
         clause=band.clause,
+        basis=BY_CURVE,
         remedies=rating_remedy(facts, at_least_a=rating_a * 1.01, at_most_a=facts.ampacity_a or 0.0)
         if opens
         else (),

@@ -83,6 +83,7 @@ class Rule(Generic[FactsT]):
         remedies: tuple[Remedy, ...] = (),
         missing: tuple[str, ...] = (),
         state_id: str = "",
+        basis: str = "",
         clause: Clause | None = None,
     ) -> Finding:
         """Return a finding of this rule."""
@@ -102,6 +103,8 @@ class Rule(Generic[FactsT]):
                 remedies,
                 missing,
                 state_id,
+                basis,
+                False,
             )
         )
 

@@ -5,12 +5,17 @@ from collections.abc import Iterator
 from electrical.core.design import CircuitRole
 from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, Severity
+from electrical.core.parts import Switch
 from electrical.core.rules.registry import CircuitRule, circuit_rule
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
 
 _ALWAYS_LIVE = Clause(
     source="ISO 10133:2012", clause="7, battery-disconnect switch", status=SourceStatus.MEMORY
 )
+
+
+#: The comparison of a start with the rating for short times.
+SHORT_TIME = "short time"
 
 
 @circuit_rule(id="switch", title="Switch rated for its current", iso=NO_SOURCE, us=NO_SOURCE)
@@ -27,31 +32,38 @@ def _switch_rating(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         yield rule.cannot_tell(facts, subject, (f"{name} of {switch.label}",))
         return
     over = currents.design_a > rating_a
-    if facts.unknown and not over:
-        return
-    yield rule.about(
-        facts,
-        subject,
-        Severity.STOP if over else Severity.PASS,
-        f"{switch.label} in {subject.label} carries {currents.design_a:.1f} A and is rated "
-        f"{rating_a:g} A.",
-        value=currents.design_a,
-        limit=rating_a,
-        unit="A",
-        state_id=currents.worst_state_id,
-    )
-    short_a = switch.intermittent_a
-    if currents.start_a is not None and short_a is not None and not starting:
-        over = currents.start_a > short_a
+    if over or not facts.unknown:
         yield rule.about(
             facts,
             subject,
+            Severity.STOP if over else Severity.PASS,
+            f"{switch.label} in {subject.label} carries {currents.design_a:.1f} A and is rated "
+            f"{rating_a:g} A.",
+            value=currents.design_a,
+            limit=rating_a,
+            unit="A",
+            state_id=currents.worst_state_id,
+        )
+    if not starting:
+        yield from _short_time(rule, facts, switch)
+
+
+def _short_time(rule: CircuitRule, facts: CircuitFacts, switch: Switch) -> Iterator[Finding]:
+    start_a, short_a = facts.currents.start_a, switch.intermittent_a
+    if start_a is None or short_a is None:
+        return
+    over = start_a > short_a
+    if over or not facts.unknown:
+        yield rule.about(
+            facts,
+            facts.subject,
             Severity.ATTENTION if over else Severity.PASS,
-            f"{switch.label} in {subject.label} sees {currents.start_a:.0f} A at a start and is "
+            f"{switch.label} in {facts.subject.label} sees {start_a:.0f} A at a start and is "
             f"rated {short_a:g} A for short times.",
-            value=currents.start_a,
+            value=start_a,
             limit=short_a,
             unit="A",
+            basis=SHORT_TIME,
         )
 
 

@@ -78,7 +78,7 @@ def test_an_isolated_output_is_told_of() -> None:
 
     assert isolated(True) == [Severity.NOTE]
     assert isolated(False) == [Severity.PASS]
-    assert isolated(None) == []
+    assert isolated(None) == [Severity.CANNOT_TELL]
 
 
 @pytest.mark.parametrize(
