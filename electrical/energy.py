@@ -212,10 +212,10 @@ def _load(facts: Facts, device: Device) -> Load:
     return Load(
         load_id=str(device.pk),
         label=f"{device.label} {device.name}",
-        current_a=current_of(device) if efficiency is not None else None,
+        current_a=current_of(device),
         duty_by_state=_duties(facts, device),
         nominal_v=load_v(device),
-        conversion_efficiency=efficiency if efficiency is not None else 1.0,
+        conversion_efficiency=efficiency,
     )
 
 

@@ -1,6 +1,7 @@
 """What holds for every day plan, panel and port, whatever the numbers."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -9,11 +10,12 @@ from hypothesis import strategies as st
 
 from electrical.core.energy.autonomy import autonomy
 from electrical.core.energy.balance import daily_balance
-from electrical.core.energy.battery import hours_by_rated_form
+from electrical.core.energy.battery import BatteryLaw, battery_law, hours_by_rated_form
 from electrical.core.energy.day import Battery, Charger, ChargerKind, DayPlan, Load
 from electrical.core.energy.drawn_days import draw_days
 from electrical.core.energy.profiles import UseProfile, day_by_hour, shares_by_month
 from electrical.core.energy.radiation import shape_of_days
+from electrical.core.energy.run import follow
 from electrical.core.energy.sun import position
 from electrical.core.energy.sunshine import (
     PLAIN,
@@ -203,6 +205,82 @@ def test_every_vessel_gets_a_year_and_more_never_makes_it_worse(
     for better in (more_panels(design), more_battery(design, capacity_ah=capacity_ah)):
         for before, after in zip(base.months, year(better).months, strict=True):
             assert after.floor_chance <= before.floor_chance
+
+
+@settings(deadline=None, max_examples=15)
+@given(
+    st.floats(20.0, 800.0),
+    st.sampled_from([Chemistry.FLOODED, Chemistry.LFP]),
+    st.floats(0.0, 20.0),
+    st.floats(0.0, 5.0),
+    st.booleans(),
+)
+def test_more_load_never_makes_the_floor_less_likely(
+    capacity_ah: float, chemistry: Chemistry, amps: float, more_a: float, carries_over: bool
+) -> None:
+    def chances(current_a: float) -> list[float]:
+        bank = Battery(capacity_ah=capacity_ah, chemistry=chemistry)
+        design = vessel(battery=bank, loads=(fridge(current_a, 0.5),))
+        result = run_year(design, draws=6, carries_over=carries_over)
+        assert isinstance(result, YearResult)
+        assert result.worst.floor_chance == max(m.floor_chance for m in result.months)
+        return [month.floor_chance for month in result.months]
+
+    pairs = zip(chances(amps), chances(amps + more_a), strict=True)
+    assert all(less <= more for less, more in pairs)
+
+
+@settings(deadline=None, max_examples=15)
+@given(
+    st.floats(50.0, 500.0),
+    st.sampled_from([Chemistry.FLOODED, Chemistry.AGM, Chemistry.GEL, Chemistry.LFP]),
+    st.floats(0.1, 40.0),
+    st.floats(0.0, 60.0),
+    st.integers(0, 100),
+)
+def test_every_hour_charge_changes_by_what_went_in_less_what_went_out(
+    capacity_ah: float, chemistry: Chemistry, amps: float, engine_a: float, seed: int
+) -> None:
+    """Replayed from what is offered and asked for; at the floor what is asked for is cut off."""
+    charger = Charger(
+        charger_id="e",
+        label="Engine",
+        kind=ChargerKind.ALTERNATOR,
+        current_a=engine_a,
+        duty_by_state={"under way": 1.0},
+    )
+    design = vessel(
+        battery=Battery(capacity_ah=capacity_ah, chemistry=chemistry),
+        profiles=(days(*("at anchor",) * 9, *("under way",) * 6, *("at anchor",) * 9),),
+        loads=(fridge(amps, 1.0),),
+        chargers=(charger,),
+        arrays=(),
+    )
+    law = battery_law(design.battery)
+    assert isinstance(law, BatteryLaw) and design.climate is not None
+    steady_a = np.array([[-amps] * 9 + [engine_a - amps] * 6 + [-amps] * 9])
+    run = follow(
+        design,
+        design.climate,
+        law,
+        steady_a=steady_a,
+        weather=draw_clearness(design.climate, draws=1, seed=seed),
+        days=draw_days(design.profiles, draws=1, seed=seed),
+    )
+    charge = np.concatenate([[1.0], run.charge[:, :, 0, 0].ravel().astype(np.float64)])
+    assert charge.min() >= law.floor - 1e-6
+    assert charge.max() <= 1.0
+    for hour, (before, after) in enumerate(pairwise(charge)):
+        net_a = steady_a[0, hour % 24]
+        in_ah = min(max(net_a, 0.0), law.acceptance_a.value) * law.charge_efficiency.value
+        taper = law.acceptance_a.value * law.charge_efficiency.value / (1.0 - law.taper_from)
+        felt = max(-net_a / law.rated_a, 1.0) ** (law.exponent.value - 1.0)
+        out_ah = max(-net_a, 0.0) * felt + law.self_discharge_per_h * capacity_ah
+        rest = before - out_ah / capacity_ah
+        in_ah = min(in_ah, taper * (1.0 - rest), (1.0 - rest) * capacity_ah)
+        # Kept in single precision, and the last hour's rounding comes back in this one.
+        expected = max(rest + in_ah / capacity_ah, law.floor)
+        assert after == pytest.approx(expected, abs=5e-7)
 
 
 @settings(deadline=None, max_examples=20)

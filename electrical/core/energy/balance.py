@@ -59,9 +59,11 @@ class ChargeRow:
     kind : ChargerKind
         As given.
     current_a : float or None
-        Current after the battery's acceptance limit [A]; None for solar.
+        Current after the battery's acceptance limit [A], in the state in which that
+        leaves least; None for solar and when not known.
     is_limited_by_battery : bool
-        True when the battery's acceptance cut the charger's current.
+        True when the battery's acceptance cut the charger's current, alone or together
+        with the others that charge in the same state.
     delivered_ah : float or None
         Amp-hours into the battery [Ah/day]; None when not known.
     stored_ah : float or None
@@ -147,8 +149,10 @@ def daily_balance(
     -----
     For load *k* in state *s*: ``Ah = I V_load / (V_batt eta) n d_s h_s``.
     Charge that comes out again is the charge put in times the charge
-    efficiency.  Charging current is capped by what the battery accepts; tapering
-    near full is left out here and treated in :mod:`~electrical.core.energy.year`.
+    efficiency.  Charging current is capped by what the battery accepts, that of
+    chargers in the same state together in proportion; with the acceptance not known
+    the charge is not known either.  Tapering near full is left out here and treated in
+    :mod:`~electrical.core.energy.year`.
 
     Examples
     --------
@@ -162,7 +166,11 @@ def daily_balance(
     38.4
     """
     rows = tuple(_load_row(plan, load, battery) for load in loads)
-    charge_rows = tuple(_charge_row(plan, charger, battery) for charger in chargers)
+    limit_a = _acceptance_a(battery)
+    parts = _accepted_parts(plan, chargers, limit_a)
+    charge_rows = tuple(
+        _charge_row(plan, charger, battery, limit_a=limit_a, parts=parts) for charger in chargers
+    )
     missing = [gap for load in loads for gap in _load_gaps(plan, load)]
     missing += [gap for charger in chargers for gap in _charger_gaps(plan, charger, battery)]
     use_by_state_ah = {
@@ -202,7 +210,7 @@ def _load_row(plan: DayPlan, load: Load, battery: Battery) -> LoadRow:
 
 
 def _current_at_battery_a(load: Load, battery: Battery) -> float | None:
-    if load.current_a is None:
+    if load.current_a is None or load.conversion_efficiency is None:
         return None
     load_v = battery.nominal_v if load.nominal_v is None else load.nominal_v
     ratio = load_v / (battery.nominal_v * load.conversion_efficiency)
@@ -213,18 +221,33 @@ def _load_gaps(plan: DayPlan, load: Load) -> list[Missing]:
     in_plan = [s for s, hours_h in plan.hours_by_state.items() if hours_h > 0.0]
     duties = {s: load.duty_by_state.get(s, 0.0) for s in in_plan}
     gaps = [Missing(load.label, f"duty in {s}") for s, duty in duties.items() if duty is None]
-    if load.current_a is None and any(duty != 0.0 for duty in duties.values()):
-        gaps.insert(0, Missing(load.label, "current"))
+    if any(duty != 0.0 for duty in duties.values()):
+        needed = {
+            "current": load.current_a,
+            "efficiency of the converter that feeds it": load.conversion_efficiency,
+        }
+        gaps[:0] = [Missing(load.label, name) for name, value in needed.items() if value is None]
     return gaps
 
 
-def _charge_row(plan: DayPlan, charger: Charger, battery: Battery) -> ChargeRow:
-    current_a, is_limited = _accepted_a(charger, battery)
+def _charge_row(
+    plan: DayPlan,
+    charger: Charger,
+    battery: Battery,
+    *,
+    limit_a: float | None,
+    parts: Mapping[str, float],
+) -> ChargeRow:
+    current_a, is_limited = None, False
     if charger.kind is ChargerKind.SOLAR:
         delivered_ah = _solar_ah(charger, battery)
-        current_a, is_limited = None, False
     else:
-        delivered_ah = _running_ah(plan, charger, current_a)
+        alone_a = _alone_a(charger, limit_a)
+        delivered_ah = _running_ah(plan, charger, alone_a, parts)
+        if alone_a is not None:
+            least = min((parts[s] for s in plan.hours_by_state if _duty(charger, s)), default=1.0)
+            current_a = alone_a * least
+            is_limited = current_a < (charger.current_a or 0.0)
     efficiency = _charge_efficiency(battery)
     stored_ah = None
     if delivered_ah is not None and efficiency is not None:
@@ -240,27 +263,54 @@ def _charge_row(plan: DayPlan, charger: Charger, battery: Battery) -> ChargeRow:
     )
 
 
-def _accepted_a(charger: Charger, battery: Battery) -> tuple[float | None, bool]:
-    if charger.current_a is None:
-        return None, False
-    limit_a = battery.acceptance_a
+def _acceptance_a(battery: Battery) -> float | None:
+    """Largest charging current; None when not known."""
     known = convention(battery.chemistry)
-    if limit_a is None and known is not None and battery.capacity_ah is not None:
-        limit_a = known.acceptance_c20.value * battery.capacity_ah
-    if limit_a is None or limit_a >= charger.current_a:
-        return charger.current_a, False
-    return limit_a, True
+    if battery.acceptance_a is not None or known is None or battery.capacity_ah is None:
+        return battery.acceptance_a
+    return known.acceptance_c20.value * battery.capacity_ah
 
 
-def _running_ah(plan: DayPlan, charger: Charger, current_a: float | None) -> float | None:
-    parts: list[float | None] = []
+def _alone_a(charger: Charger, limit_a: float | None) -> float | None:
+    """What the battery accepts of one charger; None when not known."""
+    if charger.current_a is None or limit_a is None:
+        return None
+    return min(charger.current_a, limit_a)
+
+
+def _duty(charger: Charger, state: str) -> float | None:
+    return (charger.duty_by_state or {}).get(state, 0.0)
+
+
+def _accepted_parts(
+    plan: DayPlan, chargers: Sequence[Charger], limit_a: float | None
+) -> dict[str, float]:
+    """Part of what chargers bring in each state that the battery accepts of all together."""
+    parts = dict.fromkeys(plan.hours_by_state, 1.0)
+    steady = [charger for charger in chargers if charger.kind is not ChargerKind.SOLAR]
+    for state in parts:
+        offered_a = math.fsum(
+            (_alone_a(charger, limit_a) or 0.0) * (_duty(charger, state) or 0.0)
+            for charger in steady
+        )
+        if limit_a is not None and offered_a > limit_a:
+            parts[state] = limit_a / offered_a
+    return parts
+
+
+def _running_ah(
+    plan: DayPlan, charger: Charger, current_a: float | None, parts: Mapping[str, float]
+) -> float | None:
+    brought: list[float | None] = []
     for state, hours_h in plan.hours_by_state.items():
-        duty = (charger.duty_by_state or {}).get(state, 0.0)
+        duty = _duty(charger, state)
         if duty == 0.0 or hours_h == 0.0:
             continue
         is_known = duty is not None and current_a is not None
-        parts.append(current_a * duty * hours_h if is_known else None)  # type: ignore[operator]
-    return _sum_or_none(parts)
+        brought.append(
+            current_a * duty * hours_h * parts[state] if is_known else None  # type: ignore[operator]
+        )
+    return _sum_or_none(brought)
 
 
 def _solar_ah(charger: Charger, battery: Battery) -> float | None:
@@ -283,15 +333,18 @@ def _charger_gaps(plan: DayPlan, charger: Charger, battery: Battery) -> list[Mis
             "daily irradiation": charger.irradiation_kwh_m2_day,
         }
     else:
-        duties = charger.duty_by_state or {}
+        duties = {s: _duty(charger, s) for s, hours_h in plan.hours_by_state.items() if hours_h}
+        if all(duty == 0.0 for duty in duties.values()):
+            return []
         needed = {charger.current_missing: charger.current_a} | {
-            f"duty in {state}": duties.get(state, 0.0)
-            for state, hours_h in plan.hours_by_state.items()
-            if hours_h > 0.0
+            f"duty in {state}": duty for state, duty in duties.items()
         }
     gaps = [Missing(charger.label, name) for name, value in needed.items() if value is None]
     if _charge_efficiency(battery) is None:
         gaps.append(Missing("Battery", "chemistry or charge efficiency"))
+    is_steady = charger.kind is not ChargerKind.SOLAR
+    if is_steady and battery.acceptance_a is None and convention(battery.chemistry) is None:
+        gaps.append(Missing("Battery", "chemistry or largest charging current"))
     return gaps
 
 

@@ -123,8 +123,9 @@ class Load:
         as off; a state listed with None is "not known".
     nominal_v : float or None
         Voltage of the load [V]; None means the battery's own.
-    conversion_efficiency : float
-        Efficiency of the converter between battery and load [-], above 0 to 1.
+    conversion_efficiency : float or None
+        Efficiency of the converter between battery and load [-], above 0 to 1; 1 where
+        there is none, None when not known.
     quantity : float
         How many of it [-], 0 or more.
     """
@@ -134,7 +135,7 @@ class Load:
     current_a: float | None
     duty_by_state: Mapping[str, float | None]
     nominal_v: float | None = None
-    conversion_efficiency: float = 1.0
+    conversion_efficiency: float | None = 1.0
     quantity: float = 1.0
 
     def __post_init__(self) -> None:
@@ -142,7 +143,8 @@ class Load:
             require_range(f"{self.label}: current", self.current_a, 0.0, 1e5, "A")
         if self.nominal_v is not None:
             require_range(f"{self.label}: voltage", self.nominal_v, 1.0, 1000.0, "V")
-        require_range(f"{self.label}: efficiency", self.conversion_efficiency, 0.01, 1.0, "")
+        if self.conversion_efficiency is not None:
+            require_range(f"{self.label}: efficiency", self.conversion_efficiency, 0.01, 1.0, "")
         require_range(f"{self.label}: quantity", self.quantity, 0.0, 1e6, "")
         for state, duty in self.duty_by_state.items():
             if duty is not None:
@@ -175,8 +177,8 @@ class Charger:
     kind : ChargerKind
         Which kind.
     current_a : float or None
-        Charging current at the battery [A], 0 or more; None when not known.
-        For solar: the regulator's output limit, or None for no limit given.
+        Charging current at the battery [A], 0 or more; None when not known.  Not used
+        for solar.
     current_missing : str
         What to ask for when `current_a` is None.
     duty_by_state : Mapping of str to (float or None)

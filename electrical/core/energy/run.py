@@ -147,14 +147,21 @@ def _carried_over(missing: History, offered: Floats, taken: Floats, law: Battery
     """Start each month as the one before ended, until nothing changes any more.
 
     What is missing at the end only grows with what was missing at the start, so the
-    starts rise from full to where they belong, a month further with each pass.
+    starts rise from full to where they belong, a month further with each pass.  A large
+    battery that loses a little each year would take many years to get there: what has
+    not settled after two starts again from its floor, which is never too good.
     """
     start = np.zeros(offered.shape[2:])
-    for _ in range(2 * offered.shape[2]):
-        before, start = start, np.roll(missing[-1, -1], 1, axis=0).astype(np.float64)
-        if np.abs(start - before).max() < _SETTLED:
-            break
-        missing = _missing_from_full(offered, taken, law, start)
+    for years_from in ("full", "floor"):
+        for _ in range(2 * offered.shape[2]):
+            before, start = start, np.roll(missing[-1, -1], 1, axis=0).astype(np.float64)
+            moving = (np.abs(start - before) >= _SETTLED).any(axis=0)
+            if not moving.any():
+                return missing
+            missing = _missing_from_full(offered, taken, law, start)
+        if years_from == "full":
+            start[:, moving] = law.usable_depth.value
+            missing = _missing_from_full(offered, taken, law, start)
     return missing
 
 

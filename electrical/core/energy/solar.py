@@ -14,6 +14,8 @@ __all__ = ["ColdString", "Panels", "Regulator", "RegulatorKind", "cold_string", 
 STANDARD_C = 25.0
 _NOMINAL_LIGHT_KW_M2 = 0.8
 _NOMINAL_AIR_C = 20.0
+_VOLTAGE_PER_C = (-0.01, -0.0005)
+"""What a panel can have [1/K]; nearer to nought is a slip of the pen that hides the cold."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,8 +50,8 @@ class Panels:
     max_power_v : float or None
         Voltage at rated power of one panel [V]; None when not known.
     voltage_coefficient_per_c : float or None
-        Change of open-circuit voltage with temperature [1/K], below 0; None takes
-        the printed table of cold factors.
+        Change of open-circuit voltage with temperature [1/K], -0.01 to -0.0005; None
+        takes the printed table of cold factors.
 
     Raises
     ------
@@ -92,7 +94,13 @@ class Panels:
                 require_range(f"{name}: {field}", value, 0.5, 200.0, "V")
         if self.voltage_coefficient_per_c is not None:
             per_c = self.voltage_coefficient_per_c
-            require_range(f"{name}: voltage coefficient", per_c, -0.01, 0.0, "")
+            low, high = _VOLTAGE_PER_C
+            if not low <= per_c <= high:
+                raise BadInput(
+                    f"{name}: voltage coefficient: {100 * per_c:g} %/°C is outside "
+                    f"{100 * low:g} to {100 * high:g} %/°C.",
+                    quantity="voltage coefficient",
+                )
 
     @property
     def total_w(self) -> float:
@@ -155,13 +163,22 @@ class Regulator:
         Raises
         ------
         BadInput
-            If a switched regulator's panel voltage is not known.
+            If a switched regulator's panel voltage is not known, or the string's voltage
+            at rated power is below the battery's: no current flows uphill.
 
         Notes
         -----
         Tracking: efficiency over battery voltage.  Switched: the panel's own current,
-        so one over the string's voltage at rated power.
+        so one over the string's voltage at rated power.  Regulators that raise the
+        voltage are not covered.
         """
+        if panels.max_power_v is not None and panels.max_power_v * panels.in_series < battery_v:
+            raise BadInput(
+                f"{panels.label}: a string gives {panels.max_power_v * panels.in_series:g} V at "
+                f"rated power, less than the {battery_v:.1f} V at which the battery is charged; "
+                "put more panels in series.",
+                quantity="panels in series",
+            )
         if self.kind is RegulatorKind.TRACKING:
             return self.efficiency / battery_v
         if panels.max_power_v is None:

@@ -90,6 +90,70 @@ def test_battery_acceptance_limits_the_charger() -> None:
     assert row.stored_ah == pytest.approx(250.0 * 0.85)
 
 
+def test_chargers_in_the_same_state_share_what_the_battery_accepts() -> None:
+    """30 A from the engine and 10 A from shore under way, of which 25 A go in."""
+    bank = Battery(capacity_ah=100.0, chemistry=Chemistry.FLOODED)
+    engine, shore = (
+        Charger(
+            charger_id=name,
+            label=name,
+            kind=ChargerKind.MAINS,
+            current_a=amps,
+            duty_by_state={"under way": 1.0, other: 1.0},
+        )
+        for name, amps, other in (("engine", 30.0, "under way"), ("shore", 10.0, "at anchor"))
+    )
+    rows = daily_balance(plan=WEEKEND, loads=[], battery=bank, chargers=[engine, shore]).charge_rows
+    assert [row.is_limited_by_battery for row in rows] == [True, True]
+    # The engine alone is held to 25 A; both then give 25/35 of what they have.
+    assert rows[0].delivered_ah == pytest.approx(25.0 * 25.0 / 35.0 * 4.0)
+    assert rows[1].delivered_ah == pytest.approx(10.0 * 25.0 / 35.0 * 4.0 + 10.0 * 20.0)
+    assert rows[1].current_a == pytest.approx(10.0 * 25.0 / 35.0)
+
+
+def test_charge_into_a_battery_of_unknown_acceptance_can_not_be_told() -> None:
+    mixed = Battery(capacity_ah=200.0, chemistry=None, usable_depth=0.5, coulombic_efficiency=0.9)
+    mains = Charger(
+        charger_id="m",
+        label="Mains charger",
+        kind=ChargerKind.MAINS,
+        current_a=60.0,
+        duty_by_state={"at anchor": 1.0},
+    )
+    balance = daily_balance(plan=WEEKEND, loads=[FRIDGE], battery=mixed, chargers=[mains])
+    result = autonomy(balance=balance, battery=mixed)
+    assert balance.charge_rows[0].stored_ah is None
+    assert result.verdict is AutonomyVerdict.LASTS
+    assert result.verdict_with_charging is AutonomyVerdict.CANNOT_TELL
+    assert result.missing == (Missing("Battery", "chemistry or largest charging current"),)
+
+
+def test_unknown_charger_that_never_runs_in_the_plan_matters_not() -> None:
+    shore = Charger(
+        charger_id="m",
+        label="Mains charger",
+        kind=ChargerKind.MAINS,
+        duty_by_state={"charging from shore": 1.0},
+    )
+    balance = daily_balance(plan=WEEKEND, loads=[FRIDGE], battery=LFP_200, chargers=[shore])
+    assert balance.missing == ()
+    assert balance.is_charge_complete
+
+
+def test_unknown_efficiency_of_a_converter_is_named_as_such() -> None:
+    heater = Load(
+        load_id="h",
+        label="Heater",
+        current_a=2.0,
+        nominal_v=24.0,
+        conversion_efficiency=None,
+        duty_by_state={"at anchor": 1.0},
+    )
+    balance = daily_balance(plan=WEEKEND, loads=[heater], battery=LFP_200)
+    assert balance.rows[0].total_ah is None
+    assert balance.missing == (Missing("Heater", "efficiency of the converter that feeds it"),)
+
+
 def test_solar_is_panel_power_times_sun_hours_times_derate() -> None:
     solar = Charger(
         charger_id="s",

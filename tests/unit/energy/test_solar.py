@@ -38,6 +38,19 @@ def test_switched_regulator_passes_on_the_panels_own_current() -> None:
         switched.amps_per_watt(PANELS, 13.8)
 
 
+@pytest.mark.parametrize("kind", list(RegulatorKind))
+def test_a_string_below_the_battery_charges_nothing_and_says_why(kind: RegulatorKind) -> None:
+    panels = Panels(label="Panels", peak_w=100.0, count=2, max_power_v=18.0)
+    with pytest.raises(BadInput) as caught:
+        Regulator(label="Regulator", kind=kind).amps_per_watt(panels, 27.6)
+    assert str(caught.value) == (
+        "Panels: a string gives 18 V at rated power, less than the 27.6 V at which the battery "
+        "is charged; put more panels in series."
+    )
+    strung = Panels(label="Panels", peak_w=100.0, count=2, in_series=2, max_power_v=18.0)
+    assert Regulator(label="Regulator", kind=kind).amps_per_watt(strung, 27.6) > 0.0
+
+
 def test_string_on_the_coldest_morning_by_the_printed_factor() -> None:
     cold = cold_string(PANELS, REGULATOR, lowest_c=-7.0)
     assert cold is not None
@@ -81,6 +94,14 @@ def test_colder_than_the_printed_table_is_refused() -> None:
         ({"tilt_deg": 91.0}, "Panels: tilt: 91 deg is above 90 deg"),
         ({"peak_w": 0.0}, "Panels: panel power: 0 W is below 0.1 W"),
         ({"open_circuit_v": 900.0}, "Panels: open-circuit voltage: 900 V is above 200 V"),
+        (
+            {"voltage_coefficient_per_c": -0.00003},
+            "Panels: voltage coefficient: -0.003 %/°C is outside -1 to -0.05 %/°C.",
+        ),
+        (
+            {"voltage_coefficient_per_c": 0.0},
+            "Panels: voltage coefficient: 0 %/°C is outside -1 to -0.05 %/°C.",
+        ),
     ],
 )
 def test_impossible_panels_are_refused(changes: dict[str, float], message: str) -> None:

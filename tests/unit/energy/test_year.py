@@ -3,13 +3,16 @@
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from electrical.core.energy.battery import hours_by_rated_form
 from electrical.core.energy.day import Battery, Charger, ChargerKind, Missing
+from electrical.core.energy.run import Run
 from electrical.core.energy.year import (
     EnergyDesign,
     YearResult,
+    _month,
     more_battery,
     more_panels,
     run_year,
@@ -118,6 +121,36 @@ def test_what_one_month_leaves_the_next_one_starts_with() -> None:
     assert january[0].floor_chance < 0.6
     assert january[1].floor_chance > 0.9
     assert pairs[6][1].middle == pytest.approx(pairs[6][0].middle, abs=1e-3)
+
+
+def test_a_small_loss_over_many_years_ends_at_the_floor() -> None:
+    """What is used is a little more than what the engine brings, in a battery of years."""
+    engine = Charger(
+        charger_id="e",
+        label="Charger from the engine",
+        kind=ChargerKind.DC_DC,
+        current_a=1.9,
+        duty_by_state={"at anchor": 1.0},
+    )
+    bank = Battery(capacity_ah=20_000.0, chemistry=Chemistry.LFP, usable_depth=1.0)
+    design = vessel(battery=bank, arrays=(), loads=(fridge(2.0, 1.0),), chargers=(engine,))
+    assert chances(design) == [0.0] * 12
+    carried = run_year(design, draws=4, carries_over=True)
+    assert isinstance(carried, YearResult)
+    assert [month.floor_chance for month in carried.months] == [1.0] * 12
+
+
+def test_days_to_the_floor_are_those_of_a_whole_tenth_of_the_draws() -> None:
+    """Of fifteen months the second to reach it counts: one is less than a tenth of them."""
+    reached_d = np.full((12, 15), np.inf)
+    reached_d[:, 3], reached_d[:, 7] = 5.0, 9.0
+    run = Run(
+        charge=np.ones((31, 24, 12, 15), dtype=np.float32),
+        reached_d=reached_d,
+        solar_ah_day=np.zeros(12),
+        can_charge=np.ones(12, dtype=np.bool_),
+    )
+    assert _month(run, 0, 1.0).days_to_floor == 9.0
 
 
 def test_a_vessel_that_is_full_again_each_month_carries_nothing_over() -> None:
