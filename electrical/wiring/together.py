@@ -360,5 +360,5 @@ def _reason(finding: Finding) -> Reason:
         title=finding.title,
         message=finding.message,
         source=f"{finding.clause} ({finding.clause.status.value})",
-        remedies=tuple(remedy.label for remedy in finding.remedies),
+        remedies=tuple(r.label[:1].lower() + r.label[1:] for r in finding.remedies),
     )

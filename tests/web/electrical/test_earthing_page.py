@@ -74,7 +74,7 @@ def test_a_bonding_conductor_is_judged_and_taken_away_again(
     assert estimator_client.post(url(job, "bond"), bond).status_code == 303
     assert finding(job, "bonding").severity is Severity.ATTENTION
     page = estimator_client.get(url(job)).content.decode()
-    assert "Fuel tank is bonded with 0.75 mm²" in page
+    assert "Fuel tank is bonded with 0.75\N{NO-BREAK SPACE}mm²" in page
     assert "Fuel tank is bonded in red; bonding is green." in page
     again = estimator_client.post(url(job, "bond"), bond)
     assert again.status_code == 422

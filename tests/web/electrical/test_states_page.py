@@ -127,7 +127,7 @@ def test_a_finding_about_the_switch_stands_there_and_on_the_wiring(
     job: Job, estimator_client: Client
 ) -> None:
     SwitchData.objects.filter(is_emergency_parallel=True).update(cranking_a=100)
-    words = "while the engine is started through it and is rated 100 A for that"
+    words = "while the engine is started through it and is rated 100\N{NO-BREAK SPACE}A for that"
     assert words in shown(estimator_client, job).text
     wiring = estimator_client.get(url(job, "wiring")).content.decode()
     assert words in wiring
