@@ -287,7 +287,8 @@ class Design:
     def _check_identifiers(self) -> None:
         points = [point.id for point in self._all_points]
         circuits = [c.id for c in self.circuits]
-        for kind, ids in (("point", points), ("circuit", circuits)):
+        bonds = [bond.id for bond in self.earthing.bonding] if self.earthing else []
+        for kind, ids in (("point", points), ("circuit", circuits), ("bonding conductor", bonds)):
             twice = {i for i in ids if ids.count(i) > 1}
             if twice:
                 raise BadInput(f"Design: the {kind} {min(twice)} is there twice.")

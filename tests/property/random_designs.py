@@ -181,7 +181,7 @@ def circuits(draw: st.DrawFn, index: int, points: tuple[str, ...]) -> Circuit:
 
 bonds = st.builds(
     BondingConductor,
-    id=st.just("bond"),
+    id=st.sampled_from(["tank", "mast", "rail"]),
     label=st.just("Fuel tank"),
     size=st.none() | sizes,
     circuit_id=st.sampled_from([None, "C0", "C1", "gone"]),
@@ -191,7 +191,7 @@ earthings = st.builds(
     Earthing,
     kind=st.none() | st.sampled_from(EarthingKind),
     joints=st.none() | st.integers(0, 3),
-    bonding=st.lists(bonds, max_size=2).map(tuple),
+    bonding=st.lists(bonds, max_size=2, unique_by=lambda bond: bond.id).map(tuple),
 )
 
 

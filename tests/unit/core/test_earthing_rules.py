@@ -179,3 +179,9 @@ def test_a_charging_lead_is_protected_from_the_battery_at_its_far_end(kind: Sour
         sources=(battery(), charging),
     )
     assert severity(fused, "both-ends", "L") is Severity.PASS
+
+
+def test_no_bonding_conductor_is_there_twice() -> None:
+    bond = BondingConductor(id="W", label="Tank", size=mm2(6.0))
+    with pytest.raises(BadInput, match="the bonding conductor W is there twice"):
+        design(earthing=Earthing(bonding=(bond, bond)))
