@@ -21,7 +21,7 @@ from electrical.core.results import (
     ResistanceResult,
 )
 from electrical.core.runs import hot_resistance, own_drop_v
-from electrical.core.solving import solve_states
+from electrical.core.solving import runs_ahead, solve_states
 from electrical.core.tree import Tree
 from electrical.core.voltages import (
     RunDrop,
@@ -29,6 +29,9 @@ from electrical.core.voltages import (
     counts_for_drop,
     worst_of,
 )
+
+#: What is missing where a size is in no table, in words.
+KNOWN_CABLE = "cable the tables know"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -115,6 +118,11 @@ class CircuitFacts:
         return replace(self, circuit=mirrored, fault=fault, fault_missing=missing, is_far_end=True)
 
     @property
+    def is_laid_out(self) -> bool:
+        """Whether cable and way of the run are there."""
+        return self.circuit.cable is not None and self.circuit.route is not None
+
+    @property
     def ampacity_a(self) -> float | None:
         """Deciding corrected ampacity [A]."""
         return self.ampacity.deciding.corrected_a if self.ampacity else None
@@ -162,7 +170,7 @@ def _ampacity_or_reason(
     try:
         return ampacity(cable=circuit.cable, rule_set=design.rule_set, around=around), ""
     except OutOfTable as error:
-        return None, f"a cable the tables know ({error})"
+        return None, f"{KNOWN_CABLE} ({error})"
 
 
 def gather(design: Design, tree: Tree | None = None) -> tuple[dict[str, CircuitFacts], Voltages]:
@@ -197,7 +205,22 @@ def gather(design: Design, tree: Tree | None = None) -> tuple[dict[str, CircuitF
         )
         for circuit in design.circuits
     }
-    return facts, voltages
+    return _without_the_untold(tree, facts), voltages
+
+
+def _without_the_untold(tree: Tree, facts: dict[str, CircuitFacts]) -> dict[str, CircuitFacts]:
+    """Take the drop from runs behind one whose resistance no table tells: it counts as a joint."""
+    untold = {i for i, one in facts.items() if one.is_laid_out and one.resistance is None}
+    if not untold:
+        return facts
+    found = dict(facts)
+    for circuit_id, one in facts.items():
+        names = [
+            f"{KNOWN_CABLE} for {c.label}" for c in runs_ahead(tree, one.circuit) if c.id in untold
+        ]
+        if names and not one.missing:
+            found[circuit_id] = replace(one, drop=None, missing=tuple(names))
+    return found
 
 
 @dataclass(frozen=True)
@@ -276,6 +299,8 @@ def _circuit_facts(  # noqa: PLR0917 - gathered once, in order of computing
     drop = voltages.worst_drop(design, circuit) if not missing else None
     state_id = drop.state_id if drop else current.worst_state_id
     resistance = voltages.hot.get((circuit.id, state_id))
+    if resistance is None and not missing:
+        missing.append(KNOWN_CABLE)
     fault, fault_missing = run_fault(
         faults.at(circuit.from_id), loop_r_ohm=resistance.loop_r_ohm if resistance else None
     )

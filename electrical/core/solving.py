@@ -1,6 +1,6 @@
 """Voltages and drops of every operating state by solving the network."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -60,7 +60,7 @@ def solve_states(design: Design, tree: Tree, limits_a: Mapping[str, float]) -> V
         found = solving.charging_drops()
         if isinstance(outcome, Solved):
             reading = _Reading(design=design, tree=tree, state=state, solved=outcome)
-            found |= reading.run_drops(set(limits_a))
+            found |= reading.run_drops(set(solving.hot))
             states[state.id] = reading.state_result(found)
             for point_id in design.points:
                 point_drop_v[point_id, state.id] = reading.point_drop_v(point_id)
@@ -71,6 +71,32 @@ def solve_states(design: Design, tree: Tree, limits_a: Mapping[str, float]) -> V
     return Voltages(
         states=states, drops=drops, hot=hot, point_drop_v=point_drop_v, method="network"
     )
+
+
+def runs_ahead(tree: Tree, circuit: Circuit) -> Iterable[Circuit]:
+    """Return the runs between the source, or the converter, and a circuit.
+
+    Parameters
+    ----------
+    tree : Tree
+        The design by points.
+    circuit : Circuit
+        One of its circuits.
+
+    Returns
+    -------
+    Iterable of Circuit
+        As far as boards join them.
+    """
+    found: dict[str, Circuit] = {}
+    points = [circuit.from_id]
+    while points:
+        point_id = points.pop()
+        if isinstance(tree.design.points[point_id], Board):
+            new = [feeder for feeder in tree.feeders_of(point_id) if feeder.id not in found]
+            found |= {feeder.id: feeder for feeder in new}
+            points += [feeder.from_id for feeder in new]
+    return found.values()
 
 
 #: Said when resistances differ too wildly for currents to add up.

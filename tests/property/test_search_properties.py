@@ -1,12 +1,17 @@
 """Properties of the search: any vessel gets an answer, and what is called exact holds."""
 
+from random import Random
+
+import pytest
 from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from electrical.core.design import Design
 from electrical.core.facts import gather
 from electrical.core.propose import broken_rules
 from electrical.core.search import search_design
 from tests.property.random_designs import designs
+from tests.property.test_metamorphic import shuffled
 from tests.unit.core.designs import design
 from tests.unit.core.offers import BLADES, CABLES, STRIPS
 
@@ -28,6 +33,23 @@ def test_every_vessel_gets_an_answer(net: Design) -> None:
         facts, _voltages = gather(found.design)
         chosen = [p.circuit_id for p in found.proposals if p.is_complete]
         assert not any(broken_rules(facts[i], is_lenient=True) for i in chosen)
+
+
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(net=designs(), rng=st.randoms(use_true_random=False))
+def test_the_least_cost_does_not_depend_on_the_order_of_circuits(net: Design, rng: Random) -> None:
+    ids = [circuit.id for circuit in net.circuits]
+    first, second = (
+        search_design(
+            each,
+            circuit_ids=[circuit.id for circuit in each.circuits if circuit.id in ids],
+            cables=lambda _circuit: CABLES,
+            devices=lambda _circuit: OFFERED,
+        )
+        for each in (net, shuffled(net, rng))
+    )
+    assert first.is_exact == second.is_exact
+    assert first.cost == pytest.approx(second.cost, rel=1e-9)
 
 
 def test_nothing_to_choose_is_said() -> None:

@@ -37,6 +37,22 @@ def test_a_size_no_table_holds_can_not_be_told() -> None:
     assert "no entry for 3 mm²" in found.message
 
 
+def test_behind_a_run_without_a_resistance_the_drop_can_not_be_told() -> None:
+    """Table 5 carries 3 mm² as the next smaller gauge; no table gives its resistance."""
+    untold = feeder(cable=Cable(size=mm2(3)), route=Route(length_m=20.0))
+    net = design(untold, branch(), rule_set=RuleSet.US)
+    assert check(net, "ampacity", "F1").severity is Severity.PASS
+    assert check(net, "complete", "F1").missing == ("cable the tables know",)
+    assert check(net, "complete", "C1").missing == ("cable the tables know for Feeder",)
+    assert checks(net, "drop") == []
+
+
+def test_behind_a_run_that_no_table_holds_the_drop_can_not_be_told() -> None:
+    net = design(feeder(cable=Cable(size=mm2(3)), route=Route(length_m=20.0)), branch())
+    assert check(net, "complete", "C1").missing == ("cable the tables know for Feeder",)
+    assert checks(net, "drop") == []
+
+
 def test_more_load_than_ampacity_stops_and_offers_the_next_cable() -> None:
     run = branch(loads=(lamp(current_a=30.0),))
     found = check(design(feeder(), run), "ampacity", "C1")
