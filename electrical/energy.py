@@ -1,8 +1,9 @@
 """Daily amp-hours of a job and how many days its house batteries last."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from operator import mul
 
 from catalogue.models import BatteryData, PartKind
 from catalogue.models.electrical_data import BatteryUse, Chemistry
@@ -12,6 +13,7 @@ from electrical.adapters.points import CHEMISTRY, main_v
 from electrical.charging import HouseCharger, house_charging
 from electrical.core.energy.autonomy import Autonomy, AutonomyVerdict, autonomy
 from electrical.core.energy.balance import DailyBalance, daily_balance
+from electrical.core.energy.chemistry import convention
 from electrical.core.energy.day import RATED_HOURS, Battery, DayPlan, Load
 from electrical.core.energy.profiles import HourBalance, UseProfile, day_by_hour
 from electrical.core.findings import Severity
@@ -157,38 +159,58 @@ def house_batteries(facts: Facts) -> list[BatteryData]:
 def house_battery(facts: Facts) -> Battery:
     """All house batteries of the main voltage together; mixed chemistries cannot be told.
 
-    Of limits that differ, the one that asks for more.
+    Of limits that differ, the one that asks for more. Where only some makers say, the
+    convention of the chemistry stands for the others, and for all unless that is better.
     """
     records = house_batteries(facts)
     kinds = {record.chemistry for record in records}
-    limits = [number(record.max_charge_a) for record in records]
-    known = [limit for limit in limits if limit is not None]
-    efficiencies = [fraction(record.charge_efficiency_pct) for record in records]
-    coldest = [number(record.min_charge_temp_c) for record in records]
-    told = [limit for limit in coldest if limit is not None]
+    chemistry = CHEMISTRY[Chemistry(records[0].chemistry)] if len(kinds) == 1 else None
+    known = convention(chemistry)
+    shares = [float(record.capacity_ah) for record in records]
+    total_ah = sum(shares) or None
     return Battery(
-        capacity_ah=sum(float(record.capacity_ah) for record in records) or None,
-        chemistry=CHEMISTRY[Chemistry(records[0].chemistry)] if len(kinds) == 1 else None,
+        capacity_ah=total_ah,
+        chemistry=chemistry,
         nominal_v=main_v(facts),
-        acceptance_a=sum(known) if records and len(known) == len(limits) else None,
-        min_charge_c=max(told) if records and len(told) == len(coldest) else None,
-        usable_depth=_usable_depth(records),
-        coulombic_efficiency=_least_if_all(efficiencies),
+        acceptance_a=_strictest(
+            [number(record.max_charge_a) for record in records],
+            [known.acceptance_c20.value * ah for ah in shares] if known else None,
+            sum,
+        ),
+        min_charge_c=_strictest(
+            [number(record.min_charge_temp_c) for record in records],
+            [known.min_charge_c.value] * len(records) if known else None,
+            max,
+        ),
+        usable_depth=_strictest(
+            [fraction(record.usable_pct) for record in records],
+            [known.usable_depth.value] * len(records) if known else None,
+            lambda depths: sum(map(mul, depths, shares)) / sum(shares),
+        ),
+        coulombic_efficiency=_strictest(
+            [fraction(record.charge_efficiency_pct) for record in records],
+            [known.coulombic_efficiency.value] * len(records) if known else None,
+            min,
+        ),
         rated_hours=max((float(record.rated_h) for record in records), default=RATED_HOURS),
     )
 
 
-def _least_if_all(values: list[float | None]) -> float | None:
-    known = [value for value in values if value is not None]
-    return min(known) if known and len(known) == len(values) else None
-
-
-def _usable_depth(records: list[BatteryData]) -> float | None:
-    """Of all together, where each maker says; else the convention holds for all."""
-    if not records or any(record.usable_pct is None for record in records):
+def _strictest(
+    told: list[float | None], usual: list[float] | None, together: Callable[[list[float]], float]
+) -> float | None:
+    """Of all batteries together as told; None leaves it to the convention."""
+    known = [value for value in told if value is not None]
+    if not known:
         return None
-    usable_ah = sum(record.capacity_ah * (record.usable_pct or 0) / 100 for record in records)
-    return float(usable_ah / sum(record.capacity_ah for record in records))
+    if len(known) == len(told):
+        return together(known)
+    if usual is None:
+        return None
+    mixed = together([u if t is None else t for t, u in zip(told, usual, strict=True)])
+    usually = together(usual)
+    asks_for_more = mixed > usually if together is max else mixed < usually
+    return mixed if asks_for_more else None
 
 
 def loads_of(facts: Facts) -> list[Load]:

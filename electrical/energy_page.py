@@ -17,6 +17,7 @@ from electrical.working import Step
 from electrical.year.drawing import day
 from electrical.year.ports import MONTHS
 
+NBSP = "\N{NO-BREAK SPACE}"
 #: Half of the last digit shown [Ah].
 LEAST_SHOWN = 0.05
 ACCEPTED = " The battery accepts less, and that is counted."
@@ -26,11 +27,15 @@ ACCEPTED = " The battery accepts less, and that is counted."
 class Cell:
     ah: float | None
     state: str = ""
+    is_least: bool = False
+    """Of a sum of which not all is known."""
 
     @property
     def text(self) -> str:
-        if self.ah is None:
+        if self.ah is None or (self.is_least and not self.ah):
             return "not known"
+        if self.is_least:
+            return f"at least {self.ah:.1f}"
         if self.ah == 0.0:
             return ""
         return f"{self.ah:.1f}" if self.ah >= LEAST_SHOWN else f"< {2 * LEAST_SHOWN:g}"
@@ -99,7 +104,7 @@ class EnergyPage:
         return [self._profile_row(energy) for energy in self.energies or (self.energy,)]
 
     def _profile_row(self, energy: Energy) -> ProfileRow:
-        auto, deepest = energy.autonomy, energy.deepest
+        auto = energy.autonomy
         return ProfileRow(
             profile_id=energy.profile_id,
             name=energy.profile.name,
@@ -112,9 +117,7 @@ class EnergyPage:
             ),
             without=_days(auto.verdict, auto.days),
             with_charging=_days(auto.verdict_with_charging, auto.days_with_charging),
-            deepest=f"{_text(deepest.below_full_ah, 'Ah')} at {deepest.hour + 1}\N{NO-BREAK SPACE}h"
-            if deepest.below_full_ah
-            else "stays full",
+            deepest=_deepest(energy),
             decides=energy is self.decides and energy.is_one_of_several,
             is_shown=energy is self.energy,
         )
@@ -132,16 +135,27 @@ class EnergyPage:
     @cached_property
     def hours(self) -> list[HourRow]:
         labels: dict[str, str] = dict(OperatingState.choices)
-        return [
-            HourRow(
-                hour=f"{one.hour} to {one.hour + 1}",
-                state=labels[one.state],
-                use=Cell(one.use_ah),
-                charge=Cell(one.charge_ah),
-                below=Cell(one.below_full_ah),
+        rows, is_known = [], True
+        for one in self.energy.hours:
+            is_known = is_known and one.is_use_known and one.is_charge_known
+            rows.append(
+                HourRow(
+                    hour=f"{one.hour} to {one.hour + 1}",
+                    state=labels[one.state],
+                    use=Cell(one.use_ah, is_least=not one.is_use_known),
+                    charge=Cell(one.charge_ah, is_least=not one.is_charge_known),
+                    below=Cell(one.below_full_ah if is_known else None),
+                )
             )
-            for one in self.energy.hours
-        ]
+        return rows
+
+    @property
+    def deepest(self) -> str:
+        """When most is missing from full, in words."""
+        if not _is_hourly_known(self.energy):
+            return "not known, for not all of the use and charge is"
+        hour = self.energy.deepest
+        return f"at {hour.hour + 1}{NBSP}h" if hour.below_full_ah else "at no hour"
 
     @property
     def day_chart(self) -> SafeString:
@@ -173,12 +187,16 @@ class EnergyPage:
 
     @cached_property
     def totals(self) -> list[Cell]:
-        use = self.energy.balance.use_by_state_ah
-        return [Cell(use[state], name) for state, name, _ in self.states]
+        use, rows = self.energy.balance.use_by_state_ah, self.energy.balance.rows
+        return [
+            Cell(use[state], name, is_least=any(row.ah_by_state[state] is None for row in rows))
+            for state, name, _ in self.states
+        ]
 
     @property
     def total(self) -> Cell:
-        return Cell(self.energy.balance.use_ah)
+        balance = self.energy.balance
+        return Cell(balance.use_ah, is_least=not balance.is_use_complete)
 
     @cached_property
     def charges(self) -> list[ChargeLine]:
@@ -212,11 +230,17 @@ class EnergyPage:
                 f"{depth.value * 100:.0f}\N{NO-BREAK SPACE}%" if depth else "not known",
             ),
             ("Usable", _text(auto.usable_ah, "Ah", 0)),
-            ("Used in a day", _text(auto.use_ah, "Ah")),
+            ("Used in a day", self._used),
             ("Without charging", _days(auto.verdict, auto.days)),
             ("With charging", _days(auto.verdict_with_charging, auto.days_with_charging)),
             ("Asked for", self.energy.asked_words),
         ]
+
+    @property
+    def _used(self) -> str:
+        if self.energy.balance.is_use_complete:
+            return _text(self.energy.balance.use_ah, "Ah")
+        return f"{self.total.text}{NBSP}Ah" if self.total.ah else self.total.text
 
     @cached_property
     def steps(self) -> list[Step]:
@@ -231,6 +255,19 @@ class EnergyPage:
     def missing(self) -> list[str]:
         gaps = self.energy.autonomy.missing
         return list(dict.fromkeys(f"{gap.subject}: {gap.field}" for gap in gaps))
+
+
+def _is_hourly_known(energy: Energy) -> bool:
+    return all(hour.is_use_known and hour.is_charge_known for hour in energy.hours)
+
+
+def _deepest(energy: Energy) -> str:
+    if not _is_hourly_known(energy):
+        return "not known"
+    hour = energy.deepest
+    if not hour.below_full_ah:
+        return "stays full"
+    return f"{_text(hour.below_full_ah, 'Ah')} at {hour.hour + 1}{NBSP}h"
 
 
 def comes(profile: UseProfile) -> str:

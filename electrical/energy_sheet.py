@@ -119,4 +119,5 @@ def energy_sheet(checked: Checked) -> EnergySheet:
 
 
 def _ah(cell: Cell) -> str:
-    return NOT_KNOWN if cell.ah is None else f"{cell.text or '0'}{NBSP}Ah"
+    is_told = cell.ah is not None and cell.text != NOT_KNOWN
+    return f"{cell.text or '0'}{NBSP}Ah" if is_told else NOT_KNOWN

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from electrical.core.energy.autonomy import AutonomyVerdict
-from electrical.core.energy.chemistry import Sourced, convention
+from electrical.core.energy.battery import acceptance, charge_efficiency
+from electrical.core.energy.chemistry import Sourced
 from electrical.core.energy.day import Charger, ChargerKind
 from electrical.energy import Energy
 from electrical.working import FOLLOWS, NBSP, PARTS, PRACTICE, Step
@@ -14,6 +15,7 @@ VERDICTS = {
     AutonomyVerdict.CANNOT_TELL: "cannot tell",
     AutonomyVerdict.NEVER_RUNS_OUT: "does not run out",
 }
+NOT_ALL_KNOWN = "not all of it is known"
 DUTIES = "data of the parts; times as entered, else the part's own"
 
 
@@ -25,7 +27,12 @@ def steps_of(energy: Energy) -> list[Step]:
 def _use(energy: Energy) -> Iterator[Step]:
     auto = energy.autonomy
     each = "sum for every device and state: current at the battery × part of the time on × hours"
-    yield Step("Used in a day", each, _ah(auto.use_ah), DUTIES)
+    yield Step(
+        "Used in a day",
+        each,
+        _least(auto.use_ah, is_complete=energy.balance.is_use_complete),
+        DUTIES,
+    )
     yield Step("House batteries", "sum of their capacities", _ah(auto.capacity_ah, 0), PARTS)
     depth = auto.usable_depth
     if depth is not None and auto.capacity_ah is not None:
@@ -34,15 +41,20 @@ def _use(energy: Energy) -> Iterator[Step]:
 
 
 def _charge(energy: Energy) -> Iterator[Step]:
-    efficiency = _efficiency(energy)
+    efficiency = charge_efficiency(energy.battery)
     if efficiency is not None:
         out = "out of the battery for each put in"
         yield Step("Amp-hours back", out, f"{efficiency.value:g}", _cited(efficiency))
+    accepted = acceptance(energy.battery)
+    if accepted is not None and energy.charging:
+        together = "largest charging current, of all chargers running together"
+        yield Step("Accepted", together, f"{accepted.value:.1f}{NBSP}A", _cited(accepted))
     for one in energy.charging:
         if one.charger.kind is ChargerKind.SOLAR:
             yield _solar(one.charger, energy)
     running = "sum for every charger: current × hours it runs × amp-hours back, and the sun's"
-    yield Step("Charged in a day", running, _ah(energy.balance.charge_ah), FOLLOWS)
+    charged = _least(energy.balance.charge_ah, is_complete=energy.balance.is_charge_complete)
+    yield Step("Charged in a day", running, charged, FOLLOWS)
 
 
 def _solar(charger: Charger, energy: Energy) -> Step:
@@ -65,19 +77,18 @@ def _days(energy: Energy) -> Iterator[Step]:
         return
     usable, charge = f"{auto.usable_ah:.0f}", energy.balance.charge_ah
     without = f"{usable} ÷ {auto.use_ah:.1f}"
+    if auto.verdict is AutonomyVerdict.CANNOT_TELL:
+        without = NOT_ALL_KNOWN
     yield Step("Without charging", without, _told(auto.verdict, auto.days), FOLLOWS)
     net = f"{auto.use_ah:.1f} − {charge:.1f}"
     answer = _told(auto.verdict_with_charging, auto.days_with_charging)
-    if auto.verdict_with_charging is AutonomyVerdict.NEVER_RUNS_OUT:
+    if auto.verdict_with_charging is AutonomyVerdict.CANNOT_TELL:
+        words = NOT_ALL_KNOWN
+    elif auto.verdict_with_charging is AutonomyVerdict.NEVER_RUNS_OUT:
         words = f"{net} is below 0: a mean day gives back what it takes"
     else:
         words = f"{usable} ÷ ({net})"
     yield Step("With charging", words, answer, FOLLOWS)
-
-
-def _efficiency(energy: Energy) -> Sourced | None:
-    known = convention(energy.battery.chemistry)
-    return None if known is None else known.coulombic_efficiency
 
 
 def _cited(figure: Sourced) -> str:
@@ -86,6 +97,12 @@ def _cited(figure: Sourced) -> str:
 
 def _ah(value: float | None, places: int = 1) -> str:
     return "not known" if value is None else f"{value:.{places}f}{NBSP}Ah"
+
+
+def _least(value: float, *, is_complete: bool) -> str:
+    if is_complete:
+        return _ah(value)
+    return f"at least {_ah(value)}" if value else "not known"
 
 
 def _told(verdict: AutonomyVerdict, days: float | None) -> str:

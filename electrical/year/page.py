@@ -92,8 +92,8 @@ class YearPage:
                 f"{percent(self.worst['floor_chance'])} of such months."
             )
         return (
-            f"The battery does not reach its floor in any month; {name} comes nearest, down to "
-            f"{percent(min(self.worst['low']))} on one day in ten."
+            f"In {self.found['draws']} drawn months each the battery does not reach its floor; "
+            f"{name} comes nearest, down to {percent(min(self.worst['low']))} on one day in ten."
         )
 
     @cached_property
@@ -210,9 +210,11 @@ class YearPage:
 
 
 def percent(share: float) -> str:
-    """Whole per cents; what is not nought is not told as nought."""
+    """Whole per cents; what is neither nought nor whole is not told as such."""
     if 0.0 < share < 0.005:
         return f"under 1{NBSP}%"
+    if 0.995 <= share < 1.0:
+        return f"over 99{NBSP}%"
     return f"{100 * share:.0f}{NBSP}%"
 
 

@@ -8,16 +8,20 @@ from time import perf_counter
 from typing import TYPE_CHECKING, Any
 
 from electrical import worked_out
+from electrical.core.energy.chemistry import convention
 from electrical.core.errors import CoreError
 from electrical.devices import refresh_devices
 from electrical.facts import load_facts
 from electrical.models import EnergyYear
 from electrical.worked_out import CannotWorkOut
+from electrical.working import PRACTICE
 from electrical.year.inputs import YearInputs, inputs_of
 from fitout.jobs.models import Job
 from fitout.kit.models import User
 
 if TYPE_CHECKING:
+    from electrical.core.energy.battery import BatteryLaw
+    from electrical.core.energy.solar import Regulator
     from electrical.core.energy.vessel import EnergyDesign
     from electrical.core.energy.year import YearResult
 
@@ -107,8 +111,42 @@ def _run(inputs: YearInputs, draws: int) -> dict[str, Any]:
                     ("Coldest it may be charged", law.min_charge_c, f"{NBSP}°C"),
                 )
             ),
+            *_assumed(design, law),
         ],
     }
+
+
+def _assumed(design: EnergyDesign, law: BatteryLaw) -> list[str]:
+    """What is taken where nobody tells it, and on what ground."""
+    from electrical.core.energy.run import CHARGING_OVER_NOMINAL
+
+    told = []
+    known = convention(design.battery.chemistry)
+    if known is not None:
+        rest = known.self_discharge_pct_month
+        told.append(
+            f"Lost at rest: {rest.value:g}{NBSP}% of the capacity in a month, {rest.source} "
+            f"({rest.status.value})."
+        )
+    told.append(
+        f"Charging tapers from {100 * law.taper_from:.0f}{NBSP}% of full, at "
+        f"{CHARGING_OVER_NOMINAL:g} × the nominal voltage ({PRACTICE})."
+    )
+    for array in design.arrays:
+        panels, regulator = array.panels, array.regulator
+        told.append(
+            f"{panels.label}: {100 * panels.power_coefficient_per_c:g}{NBSP}% of power for each "
+            f"°C, cells at {panels.cell_nominal_c:g}{NBSP}°C in 800{NBSP}W/m² and 20{NBSP}°C air "
+            f"({PRACTICE}); {regulator.label} gives at most {regulator.max_output_a:.1f}{NBSP}A to "
+            f"them{_efficiency_words(regulator)}."
+        )
+    return told
+
+
+def _efficiency_words(regulator: Regulator) -> str:
+    if regulator.kind.name != "TRACKING":
+        return ""
+    return f" at {100 * regulator.efficiency:g}{NBSP}% efficiency"
 
 
 def _year(design: EnergyDesign, draws: int, *, carries_over: bool = False) -> YearResult:

@@ -14,6 +14,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from electrical.core.energy.battery import acceptance, charge_efficiency
 from electrical.core.energy.chemistry import convention
 from electrical.core.energy.day import Battery, Charger, ChargerKind, DayPlan, Load, Missing
 
@@ -166,7 +167,8 @@ def daily_balance(
     38.4
     """
     rows = tuple(_load_row(plan, load, battery) for load in loads)
-    limit_a = _acceptance_a(battery)
+    limit = acceptance(battery)
+    limit_a = None if limit is None else limit.value
     parts = _accepted_parts(plan, chargers, limit_a)
     charge_rows = tuple(
         _charge_row(plan, charger, battery, limit_a=limit_a, parts=parts) for charger in chargers
@@ -248,10 +250,10 @@ def _charge_row(
             least = min((parts[s] for s in plan.hours_by_state if _duty(charger, s)), default=1.0)
             current_a = alone_a * least
             is_limited = current_a < (charger.current_a or 0.0)
-    efficiency = _charge_efficiency(battery)
+    efficiency = charge_efficiency(battery)
     stored_ah = None
     if delivered_ah is not None and efficiency is not None:
-        stored_ah = delivered_ah * efficiency
+        stored_ah = delivered_ah * efficiency.value
     return ChargeRow(
         charger_id=charger.charger_id,
         label=charger.label,
@@ -261,14 +263,6 @@ def _charge_row(
         delivered_ah=delivered_ah,
         stored_ah=stored_ah,
     )
-
-
-def _acceptance_a(battery: Battery) -> float | None:
-    """Largest charging current; None when not known."""
-    known = convention(battery.chemistry)
-    if battery.acceptance_a is not None or known is None or battery.capacity_ah is None:
-        return battery.acceptance_a
-    return known.acceptance_c20.value * battery.capacity_ah
 
 
 def _alone_a(charger: Charger, limit_a: float | None) -> float | None:
@@ -319,13 +313,6 @@ def _solar_ah(charger: Charger, battery: Battery) -> float | None:
     return charger.peak_w * charger.irradiation_kwh_m2_day * charger.derate / battery.nominal_v
 
 
-def _charge_efficiency(battery: Battery) -> float | None:
-    if battery.coulombic_efficiency is not None:
-        return battery.coulombic_efficiency
-    known = convention(battery.chemistry)
-    return None if known is None else known.coulombic_efficiency.value
-
-
 def _charger_gaps(plan: DayPlan, charger: Charger, battery: Battery) -> list[Missing]:
     if charger.kind is ChargerKind.SOLAR:
         needed = {
@@ -340,7 +327,7 @@ def _charger_gaps(plan: DayPlan, charger: Charger, battery: Battery) -> list[Mis
             f"duty in {state}": duty for state, duty in duties.items()
         }
     gaps = [Missing(charger.label, name) for name, value in needed.items() if value is None]
-    if _charge_efficiency(battery) is None:
+    if charge_efficiency(battery) is None:
         gaps.append(Missing("Battery", "chemistry or charge efficiency"))
     is_steady = charger.kind is not ChargerKind.SOLAR
     if is_steady and battery.acceptance_a is None and convention(battery.chemistry) is None:

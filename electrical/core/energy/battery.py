@@ -1,6 +1,5 @@
 """How a battery gives and takes: rate, acceptance, temperature, rest."""
 
-import math
 from dataclasses import dataclass
 
 from electrical.core.energy.chemistry import Sourced, convention
@@ -10,7 +9,9 @@ from electrical.core.status import SourceStatus
 
 __all__ = [
     "BatteryLaw",
+    "acceptance",
     "battery_law",
+    "charge_efficiency",
     "hours_by_absolute_form",
     "hours_by_rated_form",
 ]
@@ -153,6 +154,49 @@ class BatteryLaw:
         return self.capacity_ah / self.rated_hours
 
 
+def acceptance(battery: Battery) -> Sourced | None:
+    """Return the largest charging current of a battery.
+
+    Parameters
+    ----------
+    battery : Battery
+        As entered.
+
+    Returns
+    -------
+    Sourced or None
+        The maker's, else the convention of the chemistry times the capacity [A]; None
+        when neither can be told.
+    """
+    known = convention(battery.chemistry)
+    if battery.acceptance_a is not None:
+        return _own(battery.acceptance_a)
+    if known is None or battery.capacity_ah is None:
+        return None
+    rate = known.acceptance_c20
+    return Sourced(rate.value * battery.capacity_ah, rate.status, rate.source)
+
+
+def charge_efficiency(battery: Battery) -> Sourced | None:
+    """Return the amp-hours that come out of a battery for each put in.
+
+    Parameters
+    ----------
+    battery : Battery
+        As entered.
+
+    Returns
+    -------
+    Sourced or None
+        The maker's, else the convention of the chemistry [-]; None when neither can be
+        told.
+    """
+    if battery.coulombic_efficiency is not None:
+        return _own(battery.coulombic_efficiency)
+    known = convention(battery.chemistry)
+    return None if known is None else known.coulombic_efficiency
+
+
 def battery_law(battery: Battery) -> BatteryLaw | tuple[Missing, ...]:
     """Fill in what the maker did not say from the conventions of the chemistry.
 
@@ -177,22 +221,24 @@ def battery_law(battery: Battery) -> BatteryLaw | tuple[Missing, ...]:
         missing.append(Missing("Battery", "capacity"))
     if known is None:
         missing.append(Missing("Battery", "chemistry"))
-    if battery.capacity_ah is None or known is None or battery.chemistry is None:
+    accepted, efficiency = acceptance(battery), charge_efficiency(battery)
+    if (
+        battery.capacity_ah is None
+        or known is None
+        or battery.chemistry is None
+        or accepted is None
+        or efficiency is None
+    ):
         return tuple(missing)
-    acceptance = Sourced(
-        known.acceptance_c20.value * battery.capacity_ah,
-        known.acceptance_c20.status,
-        known.acceptance_c20.source,
-    )
     is_lithium = battery.chemistry.is_lithium
     flat = Sourced(1.0, SourceStatus.PRACTICE, "no rate effect counted for lithium")
     return BatteryLaw(
         capacity_ah=battery.capacity_ah,
         nominal_v=battery.nominal_v,
         usable_depth=_entered(battery.usable_depth, known.usable_depth),
-        acceptance_a=_entered(battery.acceptance_a, acceptance),
+        acceptance_a=accepted,
         taper_from=TAPER_FROM[battery.chemistry],
-        charge_efficiency=_entered(battery.coulombic_efficiency, known.coulombic_efficiency),
+        charge_efficiency=efficiency,
         exponent=flat if is_lithium else known.peukert_exponent,
         self_discharge_per_h=known.self_discharge_pct_month.value / 100.0 / (30.0 * 24.0),
         min_charge_c=_entered(battery.min_charge_c, known.min_charge_c),
@@ -201,6 +247,8 @@ def battery_law(battery: Battery) -> BatteryLaw | tuple[Missing, ...]:
 
 
 def _entered(value: float | None, otherwise: Sourced) -> Sourced:
-    if value is None or math.isnan(value):
-        return otherwise
+    return otherwise if value is None else _own(value)
+
+
+def _own(value: float) -> Sourced:
     return Sourced(value, SourceStatus.SECOND_HAND, "as entered for this battery")

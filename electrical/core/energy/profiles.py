@@ -8,7 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from electrical.core.energy.balance import daily_balance
+from electrical.core.energy.balance import DailyBalance, daily_balance
 from electrical.core.energy.day import (
     Battery,
     Charger,
@@ -94,6 +94,8 @@ class HourBalance:
         Charge put in that comes out again [Ah], without solar.
     below_full_ah : float
         What is missing from full after it [Ah], full at midnight.
+    is_use_known, is_charge_known : bool
+        False where some use or charge of its state is not known and counts as nothing.
     """
 
     hour: int
@@ -101,6 +103,8 @@ class HourBalance:
     use_ah: float
     charge_ah: float
     below_full_ah: float
+    is_use_known: bool = True
+    is_charge_known: bool = True
 
 
 def day_by_hour(
@@ -122,7 +126,7 @@ def day_by_hour(
     Returns
     -------
     tuple of HourBalance
-        The 24 hours; what is not known counts as nothing.
+        The 24 hours; what is not known counts as nothing, and its hours say so.
 
     Notes
     -----
@@ -140,14 +144,16 @@ def day_by_hour(
     24.0
     """
     steady = [one for one in chargers if one.kind is not ChargerKind.SOLAR]
-    by_state: dict[str, tuple[float, float]] = {}
+    by_state: dict[str, DailyBalance] = {}
     for state in dict.fromkeys(profile.states):
         whole_day = DayPlan(hours_by_state={state: float(HOURS)})
-        day = daily_balance(plan=whole_day, loads=loads, battery=battery, chargers=steady)
-        by_state[state] = (day.use_ah / HOURS, day.charge_ah / HOURS)
+        by_state[state] = daily_balance(
+            plan=whole_day, loads=loads, battery=battery, chargers=steady
+        )
     below_ah, hours = 0.0, []
     for hour, state in enumerate(profile.states):
-        use_ah, charge_ah = by_state[state]
+        day = by_state[state]
+        use_ah, charge_ah = day.use_ah / HOURS, day.charge_ah / HOURS
         below_ah = max(below_ah + use_ah - charge_ah, 0.0)
         hours.append(
             HourBalance(
@@ -156,6 +162,8 @@ def day_by_hour(
                 use_ah=use_ah,
                 charge_ah=charge_ah,
                 below_full_ah=below_ah,
+                is_use_known=day.is_use_complete,
+                is_charge_known=day.is_charge_complete,
             )
         )
     return tuple(hours)

@@ -10,6 +10,7 @@ from electrical.check import check
 from electrical.core.findings import Severity
 from electrical.day_plans import set_duties
 from electrical.energy_page import EnergyPage
+from electrical.energy_sheet import energy_sheet
 from electrical.models import Circuit, Device, OperatingState
 from electrical.needs import needs
 from electrical.wiring.wire_up import wire_up
@@ -86,7 +87,7 @@ def test_of_batteries_with_other_limits_the_one_that_asks_for_more_counts(by: Us
     battery = check(job).energy.battery
     assert (battery.rated_hours, battery.min_charge_c) == (20.0, 5.0)
     BatteryData.objects.filter(part=colder).update(min_charge_temp_c=None)
-    assert check(job).energy.battery.min_charge_c is None
+    assert check(job).energy.battery.min_charge_c == -10.0  # the usual for the other is lower
 
 
 def test_the_makers_usable_part_and_efficiency_prevail(job: Job, by: User) -> None:
@@ -106,6 +107,50 @@ def test_the_makers_usable_part_and_efficiency_prevail(job: Job, by: User) -> No
     assert energy.battery.coulombic_efficiency is None
     BatteryData.objects.filter(part=second).update(usable_pct=None)
     assert check(job).energy.autonomy.usable_ah == pytest.approx(0.5 * 400)
+    # One maker who asks for more is not outvoted by the convention of the other.
+    own = BatteryData.objects.exclude(part=second)
+    own.update(
+        usable_pct=Decimal(20),
+        charge_efficiency_pct=Decimal(70),
+        max_charge_a=Decimal(5),
+        min_charge_temp_c=3,
+    )
+    battery = check(job).energy.battery
+    assert battery.usable_depth == pytest.approx((0.2 * 100 + 0.5 * 300) / 400)
+    assert battery.coulombic_efficiency == pytest.approx(0.70)
+    assert battery.acceptance_a == pytest.approx(5.0 + 0.3 * 300.0)
+    assert battery.min_charge_c == 3.0
+
+
+def test_the_working_cites_the_makers_efficiency_that_was_counted(job: Job, by: User) -> None:
+    set_day(job, AT_ANCHOR_ALL_DAY, by)
+    BatteryData.objects.update(charge_efficiency_pct=Decimal(80))
+    checked = check(job)
+    back = {s.name: s for s in EnergyPage(checked.facts, checked.energy).steps}["Amp-hours back"]
+    assert back.value == "0.8"
+    assert "as entered for this battery" in back.source
+
+
+def test_what_is_known_of_a_sum_is_told_as_the_least_it_can_be(by: User) -> None:
+    """Nobody has told for what part of the time the inverter is on."""
+    part = make_part(description="Inverter", kind="inverter", category="converters")
+    InverterData.objects.create(
+        part=part, input_v=Decimal(12), output_w=Decimal(100), efficiency_pct=Decimal(90)
+    )
+    fridge = make_load("Fridge", current_a="4", duty="0.25")
+    job = make_small_vessel(by, loads=[(fridge, "HM"), (part, "HM")])
+    set_day(job, AT_ANCHOR_ALL_DAY, by)
+    checked = check(job)
+    page = EnergyPage(checked.facts, checked.energy)
+    assert page.total.text == "at least 24.0"
+    assert dict(page.facts_shown)["Used in a day"] == "at least 24.0\N{NO-BREAK SPACE}Ah"
+    assert page.profiles[0].deepest == "not known"
+    assert {row.below.text for row in page.hours} == {"not known"}
+    assert page.deepest.startswith("not known")
+    steps = {step.name: step for step in page.steps}
+    assert steps["Used in a day"].value.startswith("at least")
+    assert steps["Without charging"].formula == "not all of it is known"
+    assert energy_sheet(checked).total == "at least 24.0\N{NO-BREAK SPACE}Ah"
 
 
 def test_an_inverter_is_wired_for_its_lowest_input(by: User) -> None:

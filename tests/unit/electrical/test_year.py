@@ -231,6 +231,9 @@ def test_what_the_batterys_maker_says_is_run_with_and_told(job: Job, by: User) -
     assert "Coldest it may be charged: 14\N{NO-BREAK SPACE}°C" in told
     assert "as entered for this battery" in told
     assert "Rate effect over 10 h" in told
+    assert "Lost at rest: 3\N{NO-BREAK SPACE}% of the capacity in a month" in told
+    assert "Charging tapers from 80\N{NO-BREAK SPACE}% of full" in told
+    assert "cells at 45\N{NO-BREAK SPACE}°C" in told
 
 
 def test_sun_no_latitude_can_have_is_refused_by_month(job: Job, by: User) -> None:
@@ -287,3 +290,11 @@ def test_the_year_at_the_port_is_one_change_beside_sun_and_cold(job: Job, by: Us
         with_port(job, by, version=port.version)
     undo(AuditEntry.objects.latest("pk"), by=by)
     assert months_of(HomePort.objects.get(job=job)) == {}
+
+
+@pytest.mark.parametrize(
+    ("share", "text"),
+    [(0.0, "0"), (0.002, "under 1"), (0.5, "50"), (0.998, "over 99"), (1.0, "100")],
+)
+def test_a_chance_that_is_neither_none_nor_all_is_not_told_as_such(share: float, text: str) -> None:
+    assert percent(share) == f"{text}\N{NO-BREAK SPACE}%"
