@@ -15,13 +15,13 @@ from electrical.schematic.canvas import Canvas, n
 from electrical.schematic.draw import PRINT_STYLE
 from electrical.schematic.text import drawable
 
-WIDTH, WIDTH_IN_PRINT = 440.0, 528.0
-LINE_X = 128.0
-TEXT_X = LINE_X + 84.0
+WIDTH, WIDTH_IN_PRINT = 380.0, 528.0
+LINE_X = 108.0
+TEXT_X = LINE_X + 62.0
 ROW = 40.0
 TOP = 46.0
 MOST_PX_PER_M = 34.0
-TALLEST, TALLEST_IN_PRINT, LONGEST_DROP = 640.0, 300.0, 72.0
+TALLEST, TALLEST_IN_PRINT, LONGEST_DROP = 640.0, 300.0, 50.0
 NBSP = "\N{NO-BREAK SPACE}"
 
 

@@ -14,8 +14,8 @@ from electrical.devices import refresh_devices
 from electrical.facts import load_facts
 from electrical.models import EnergyYear
 from electrical.worked_out import CannotWorkOut
-from electrical.working import PRACTICE
-from electrical.year.inputs import YearInputs, inputs_of
+from electrical.working import PARTS, PRACTICE
+from electrical.year.inputs import Panels, YearInputs, inputs_of
 from fitout.jobs.models import Job
 from fitout.kit.models import User
 
@@ -111,12 +111,12 @@ def _run(inputs: YearInputs, draws: int) -> dict[str, Any]:
                     ("Coldest it may be charged", law.min_charge_c, f"{NBSP}°C"),
                 )
             ),
-            *_assumed(design, law),
+            *_assumed(inputs, design, law),
         ],
     }
 
 
-def _assumed(design: EnergyDesign, law: BatteryLaw) -> list[str]:
+def _assumed(inputs: YearInputs, design: EnergyDesign, law: BatteryLaw) -> list[str]:
     """What is taken where nobody tells it, and on what ground."""
     from electrical.core.energy.run import CHARGING_OVER_NOMINAL
 
@@ -132,21 +132,22 @@ def _assumed(design: EnergyDesign, law: BatteryLaw) -> list[str]:
         f"Charging tapers from {100 * law.taper_from:.0f}{NBSP}% of full, at "
         f"{CHARGING_OVER_NOMINAL:g} × the nominal voltage ({PRACTICE})."
     )
-    for array in design.arrays:
+    for array, given in zip(design.arrays, inputs.panels, strict=True):
         panels, regulator = array.panels, array.regulator
         told.append(
             f"{panels.label}: {100 * panels.power_coefficient_per_c:g}{NBSP}% of power for each "
             f"°C, cells at {panels.cell_nominal_c:g}{NBSP}°C in 800{NBSP}W/m² and 20{NBSP}°C air "
             f"({PRACTICE}); {regulator.label} gives at most {regulator.max_output_a:.1f}{NBSP}A to "
-            f"them{_efficiency_words(regulator)}."
+            f"them{_efficiency_words(regulator, given)}."
         )
     return told
 
 
-def _efficiency_words(regulator: Regulator) -> str:
+def _efficiency_words(regulator: Regulator, given: Panels) -> str:
     if regulator.kind.name != "TRACKING":
         return ""
-    return f" at {100 * regulator.efficiency:g}{NBSP}% efficiency"
+    source = f" ({PRACTICE})" if given.efficiency is None else f" ({PARTS})"
+    return f" at {100 * regulator.efficiency:g}{NBSP}% efficiency{source}"
 
 
 def _year(design: EnergyDesign, draws: int, *, carries_over: bool = False) -> YearResult:
