@@ -12,6 +12,7 @@ from electrical.core.energy.sky import (
     daylight_h,
     extraterrestrial_kwh_m2,
     irradiation_from_sunshine,
+    sunset_rad,
 )
 from electrical.core.energy.sun import SunPosition, julian_day, position
 
@@ -51,6 +52,12 @@ def test_height_without_the_bending_by_air(sun: SunPosition) -> None:
 def test_declination_and_distance_of_the_published_example(sun: SunPosition) -> None:
     assert sun.declination_deg[0] == pytest.approx(SPA["declination_deg"], abs=0.01)
     assert sun.distance_au[0] == pytest.approx(SPA["distance_au"], abs=5e-5)
+
+
+@pytest.mark.parametrize("case", CASES["fao56"]["sunset"], ids=lambda c: c["example"])
+def test_hour_angle_of_sunset(case: dict[str, Any]) -> None:
+    angle = sunset_rad(np.array([case["declination_rad"]]), case["latitude_deg"])
+    assert angle[0] == pytest.approx(case["printed_rad"], abs=case["half_digit"])
 
 
 @pytest.mark.parametrize("case", CASES["fao56"]["irradiation"], ids=lambda c: c["example"])
