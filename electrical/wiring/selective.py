@@ -43,6 +43,10 @@ class Standing:
     @classmethod
     def of(cls, design: Design) -> "Standing":
         known, _ = gather(design)
+        return cls.of_known(known)
+
+    @classmethod
+    def of_known(cls, known: Known) -> "Standing":
         told = dict(_pairs(known))
         return cls(
             known=known,
@@ -50,6 +54,19 @@ class Standing:
             not_selective=frozenset(pair for pair, holds in told.items() if holds is False),
             untold=frozenset(pair for pair, holds in told.items() if holds is None),
         )
+
+    def with_run(self, design: Design, run: Circuit) -> "Standing":
+        """The same vessel with `run` changed: only another conductor changes what flows."""
+        before = self.known[run.id]
+        if run.cable != before.circuit.cable:
+            return Standing.of(design)
+        tree = replace(before.tree, design=design)
+        known = {
+            circuit_id: replace(facts, design=design, tree=tree)
+            for circuit_id, facts in self.known.items()
+        }
+        known[run.id] = replace(known[run.id], circuit=run)
+        return Standing.of_known(known)
 
     def is_better_than(self, other: "Standing") -> bool:
         return (
@@ -110,8 +127,9 @@ def _raised(
     best: tuple[Proposal, Design, Standing] | None = None
     own = (one for one in _larger(circuit, now, *offer) if _holds_itself(standing, one))
     for larger in islice(own, TRIED):
-        trial = replaced(design, with_proposal(circuit, larger))
-        found = Standing.of(trial)
+        run = with_proposal(circuit, larger)
+        trial = replaced(design, run)
+        found = standing.with_run(trial, run)
         if found.is_better_than(best[2] if best else standing):
             best = larger, trial, found
             if not found.is_asked_of(circuit.id):

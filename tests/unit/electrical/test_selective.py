@@ -6,14 +6,18 @@ from dataclasses import replace
 
 import pytest
 
+from electrical.adapters import design_of
+from electrical.adapters.routes import runs_of
 from electrical.check import Checked, check, check_facts
 from electrical.core.choices import Proposal
 from electrical.core.findings import Severity
+from electrical.core.ordering import replaced
 from electrical.facts import Facts, load_facts
 from electrical.models import Circuit, CircuitRole
 from electrical.wiring import choosing
 from electrical.wiring.choosing import Chooser, take
 from electrical.wiring.offer import Offer
+from electrical.wiring.selective import Standing
 from electrical.wiring.wire_up import wire_up
 from fitout.jobs.models import Job
 from fitout.kit.models import Role, User
@@ -77,6 +81,25 @@ def test_a_feeder_gets_a_device_that_opens_after_its_branches(
     before = list(Circuit.objects.values_list("pk", "cable", "protection"))
     wire_up(job, by)
     assert list(Circuit.objects.values_list("pk", "cable", "protection")) == before
+
+
+def test_another_device_is_judged_as_if_everything_were_worked_out_again(
+    job: Job, by: User
+) -> None:
+    wire_up(job, by)
+    facts = load_facts(job)
+    design = design_of(facts, runs_of(facts))
+    standing = Standing.of(design)
+    for run in design.circuits:
+        if run.protection is None:
+            continue
+        for rating_a in (0.5 * run.protection.rating_a, 4.0 * run.protection.rating_a):
+            other = replace(run, protection=replace(run.protection, rating_a=rating_a))
+            trial = replaced(design, other)
+            quick, anew = standing.with_run(trial, other), Standing.of(trial)
+            assert quick.broken == anew.broken
+            assert (quick.not_selective, quick.untold) == (anew.not_selective, anew.untold)
+            assert quick.known[run.id].currents == anew.known[run.id].currents
 
 
 def test_a_feeder_set_by_hand_stays(job: Job, by: User, monkeypatch: pytest.MonkeyPatch) -> None:
