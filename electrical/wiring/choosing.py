@@ -45,6 +45,8 @@ CONTINUOUS_SHARE = 0.8
 MOST_TIMES, MOST_ABOVE_A = 3.5, 30.0
 #: Attempts that give up no rule, but at most the sharing of the drop.
 REAL_ATTEMPTS = len(STRETCHES)
+#: How often every circuit is chosen: at first, nothing is known of what lies beyond it.
+SWEEPS = 2
 #: How often circuits are chosen again that another choice has upset.
 PASSES_AGAIN = 2
 #: Circuits that may go without a device of their own.
@@ -113,13 +115,11 @@ class Chooser:
         return self.chosen
 
     def _settled(self, design: Design, left: set[str]) -> Design:
-        """One level after the other, then again for whatever its neighbours have upset."""
-        for _ in range(1 + PASSES_AGAIN):
-            if not left:
-                break
-            for level in levels(design):
+        """One level after the other; again with all neighbours known; then what is upset."""
+        for sweep in range(SWEEPS + PASSES_AGAIN):
+            left = left if sweep < SWEEPS else set(self._upset(design))
+            for level in levels(design) if left else ():
                 design = self._choose_for(design, [i for i in level if i in left])
-            left = set(self._upset(design))
         return design
 
     def _with_the_rest(self, design: Design) -> Design:
