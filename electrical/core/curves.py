@@ -6,7 +6,7 @@ from math import exp, log
 from electrical.core.errors import BadInput
 from electrical.core.status import Clause
 
-__all__ = ["Curve", "OperatingTime", "TimePoint", "operating_time"]
+__all__ = ["Curve", "OperatingTime", "TimePoint", "multiples_at", "operating_time"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -136,6 +136,35 @@ def _interpolated(points: tuple[TimePoint, ...], multiple: float, clause: Clause
         return OperatingTime(t_min_s=min(t_min_s, high.t_min_s), t_max_s=None, clause=clause)
     t_max_s = _between(low, high, multiple, low.t_max_s, high.t_max_s)
     return OperatingTime(t_min_s=t_min_s, t_max_s=t_max_s, clause=clause)
+
+
+def multiples_at(curve: Curve, time_s: float) -> tuple[float, ...]:
+    """Return where the longest operating time passes a time between two printed rows.
+
+    Parameters
+    ----------
+    curve : Curve
+        Of the device.
+    time_s : float
+        Time [s], above 0.
+
+    Returns
+    -------
+    tuple of float
+        Currents over the rating [-]; empty where no two rows lie on either side of it.
+
+    Notes
+    -----
+    The inverse of the interpolation in :func:`operating_time`.
+    """
+    found = []
+    for low, high in zip(curve.points, curve.points[1:], strict=False):
+        if low.t_max_s is None or high.t_max_s is None:
+            continue
+        if high.t_max_s < time_s < low.t_max_s:
+            share = log(low.t_max_s / time_s) / log(low.t_max_s / high.t_max_s)
+            found.append(low.multiple * (high.multiple / low.multiple) ** share)
+    return tuple(found)
 
 
 def _between(

@@ -5,7 +5,7 @@ from functools import cache, lru_cache
 from math import log, sqrt
 
 from electrical.core.conductors import area_mm2
-from electrical.core.curves import Curve, operating_time
+from electrical.core.curves import Curve, multiples_at, operating_time
 from electrical.core.parts import Cable, DeviceType, Protection
 from electrical.core.status import Clause, SourceStatus, least_certain
 from electrical.core.tables.constants import (
@@ -19,6 +19,8 @@ from electrical.core.tables.time_current import curve_of
 
 #: Breakers of unknown curve are taken to open a dead short within this time [s].
 BREAKER_FAULT_S = 0.1
+#: As long as this a conductor in a fault gives off no heat worth counting [s].
+ADIABATIC_S = 5.0
 BREAKERS = frozenset({DeviceType.PANEL_BREAKER, DeviceType.SURFACE_BREAKER})
 #: From this rating on no insulation is thermoplastic [°C].
 THERMOSETTING_FROM_C = 125
@@ -105,7 +107,9 @@ def withstand_i2t_a2s(cable: Cable) -> float:
     return (k * area_mm2(cable.size)) ** 2
 
 
-def let_through(protection: Protection, *, fault_a: float) -> LetThrough | None:
+def let_through(
+    protection: Protection, *, fault_a: float, least_a: float | None = None
+) -> LetThrough | None:
     """Return the most energy a device lets through, None when nothing is known of it.
 
     Parameters
@@ -113,12 +117,17 @@ def let_through(protection: Protection, *, fault_a: float) -> LetThrough | None:
     protection : Protection
         The device.
     fault_a : float
-        Fault current [A].
+        Largest fault current [A].
+    least_a : float or None
+        Smallest fault current, that of a short at the far end [A]; None = not known,
+        then the largest alone counts.
 
     Returns
     -------
     LetThrough or None
-        Inside the band I² times the longest time. Above the last row of a fuse-link
+        The most over all currents between both, as far as the device opens within the
+        five seconds for which a conductor keeps its heat: a slow device may let more
+        through at a small fault. Inside the band I² times the longest time. Above the last row of a fuse-link
         the energy of that row: a melting link needs no more energy when the current
         is larger (common practice). A breaker of unknown curve is taken to open a
         dead short within 0.1 s (common practice).
@@ -126,11 +135,17 @@ def let_through(protection: Protection, *, fault_a: float) -> LetThrough | None:
     Notes
     -----
     I²t = I_c² · t_max(I_c) with I_c = min(I_fault, last multiple · I_n) for a fuse-link,
-    I_c = I_fault for a breaker.
+    I_c = I_fault for a breaker. Between rows it is largest at one of them, since the band
+    is straight on double logarithmic paper.
+
+    References
+    ----------
+    .. [1] IEC 60364-4-43, 434.5.2 (from memory): to be shown for every short circuit.
     """
     curve = curve_of(protection)
     if curve is not None:
-        return _through_band(curve, protection.rating_a, fault_a)
+        low_a = fault_a if least_a is None else min(least_a, fault_a)
+        return _through_band(curve, protection.rating_a, fault_a, low_a)
     if protection.device in BREAKERS:
         return LetThrough(
             i2t_a2s=fault_a**2 * BREAKER_FAULT_S,
@@ -143,7 +158,24 @@ def let_through(protection: Protection, *, fault_a: float) -> LetThrough | None:
 
 
 @lru_cache(maxsize=4096)  # many circuits, few pairs of device and place
-def _through_band(curve: Curve, rating_a: float, fault_a: float) -> LetThrough:
+def _through_band(curve: Curve, rating_a: float, fault_a: float, least_a: float) -> LetThrough:
+    worst = _through_at(curve, rating_a, fault_a)
+    if worst.i2t_a2s is None or least_a >= fault_a:
+        return worst
+    multiples = [point.multiple for point in curve.points]
+    multiples += [least_a / rating_a, *multiples_at(curve, ADIABATIC_S)]
+    for multiple in multiples:
+        current_a = multiple * rating_a
+        if least_a <= current_a < fault_a:
+            found = _through_at(curve, rating_a, current_a)
+            if found.time_s is None or found.time_s > ADIABATIC_S * (1.0 + 1e-9):
+                continue
+            if found.i2t_a2s is not None and found.i2t_a2s > worst.i2t_a2s:
+                worst = found
+    return worst
+
+
+def _through_at(curve: Curve, rating_a: float, fault_a: float) -> LetThrough:
     counted_a = min(fault_a, curve.last.multiple * rating_a) if curve.melts else fault_a
     band = operating_time(curve, rating_a=rating_a, current_a=counted_a)
     status = curve.clause.status

@@ -153,7 +153,7 @@ def _withstand(case: Case) -> tuple[How, How]:
     cable, fault = case.circuit.cable, case.result.fault
     energy = None
     if fault is not None and not case.is_far_end:
-        energy = let_through(case.device, fault_a=fault.at_start_a)
+        energy = let_through(case.device, fault_a=fault.at_start_a, least_a=fault.at_end_a)
     words, source = "current² × longest time to open", case.clause
     if energy is not None and energy.time_s is not None:
         words = f"{energy.current_a:.5g} ^ 2 × {energy.time_s:.4g}"

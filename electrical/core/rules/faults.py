@@ -227,7 +227,7 @@ def _withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         if facts.fault_missing:
             yield rule.cannot_tell(facts, subject, facts.fault_missing)
         return
-    energy = let_through(protection, fault_a=fault.at_start_a)
+    energy = let_through(protection, fault_a=fault.at_start_a, least_a=fault.at_end_a)
     if energy is None:
         yield rule.cannot_tell(facts, subject, (f"time-current curve of the {facts.device_name}",))
         return

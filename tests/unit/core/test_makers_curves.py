@@ -1,11 +1,13 @@
 """A maker's time-current curve prevails; what cannot be a curve is refused."""
 
+from math import log
+
 import pytest
 
-from electrical.core.curves import Curve, TimePoint, operating_time
+from electrical.core.curves import Curve, TimePoint, multiples_at, operating_time
 from electrical.core.errors import BadInput
 from electrical.core.parts import DeviceType, Protection
-from electrical.core.protection import BREAKER_FAULT_S, let_through, selectivity
+from electrical.core.protection import BREAKER_FAULT_S, LetThrough, let_through, selectivity
 from electrical.core.status import Clause, SourceStatus
 from electrical.core.tables.time_current import BANDS, curve_of
 
@@ -55,6 +57,26 @@ def test_a_fuse_link_needs_no_more_energy_beyond_its_last_row() -> None:
     assert at_last is not None
     assert beyond is not None
     assert at_last.i2t_a2s == beyond.i2t_a2s == pytest.approx(200.0**2 * 0.2)
+
+
+def test_a_slow_device_may_let_more_through_at_a_small_fault() -> None:
+    """At the end of a long run 5 s at some 28 A let more through than 10 ms at 300 A."""
+    slow = curve((2.0, 1.0, 50.0), (4.0, 0.1, 0.5), (30.0, 0.001, 0.01), melts=False)
+    device = Protection(rating_a=10.0, device=DeviceType.PANEL_BREAKER, curve=slow)
+
+    def worst(least_a: float | None) -> LetThrough:
+        found = let_through(device, fault_a=300.0, least_a=least_a)
+        assert found is not None
+        return found
+
+    assert worst(None).i2t_a2s == pytest.approx(300.0**2 * 0.01)
+    assert worst(40.0).i2t_a2s == pytest.approx(max(300.0**2 * 0.01, 40.0**2 * 0.5))
+    at_five_s = 20.0 * 2.0 ** (log(50 / 5) / log(50 / 0.5))
+    assert worst(25.0).i2t_a2s == pytest.approx(at_five_s**2 * 5.0)
+    assert (worst(25.0).current_a, worst(25.0).time_s) == pytest.approx((at_five_s, 5.0))
+    assert multiples_at(slow, 100.0) == ()
+    energies = [worst(least_a).i2t_a2s or 0.0 for least_a in range(20, 301, 10)]
+    assert energies == sorted(energies, reverse=True)
 
 
 def test_breaker_behind_a_slow_fuse_is_selective_and_the_other_way_round_is_not() -> None:
