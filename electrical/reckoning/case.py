@@ -71,14 +71,6 @@ class Case:
     """None where the data could not be checked; only the rules of the build sheet speak then."""
 
     @property
-    def value(self) -> float:
-        return self.finding.value or 0.0
-
-    @property
-    def limit(self) -> float:
-        return self.finding.limit or 0.0
-
-    @property
     def clause(self) -> str:
         """Where the rule is printed, and how sure that is."""
         return source_of(self.finding.clause)

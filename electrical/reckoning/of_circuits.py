@@ -35,7 +35,7 @@ def of_size(size: ConductorSize) -> How:
     if size.awg is None:
         return How(f"nominal area of {size.label}", PARTS)
     number = gauge.gauge_number(size.awg)
-    return How(f"π ÷ 4 × (0.127 × 92 ^ ((36 − {number}) ÷ 39)) ^ 2", source_of(gauge.CLAUSE))
+    return How(f"π ÷ 4 × (0.127 × 92 ^ ((36 − {number}) ÷ 39))²", source_of(gauge.CLAUSE))
 
 
 def _ampacity(case: Case) -> tuple[How, How]:
@@ -156,12 +156,12 @@ def _withstand(case: Case) -> tuple[How, How]:
         energy = let_through(case.device, fault_a=fault.at_start_a, least_a=fault.at_end_a)
     words, source = "current² × longest time to open", case.clause
     if energy is not None and energy.time_s is not None:
-        words = f"{energy.current_a:.5g} ^ 2 × {energy.time_s:.4g}"
+        words = f"{energy.current_a:.5g}² × {energy.time_s:.4g}"
         source = f"{energy.assumption}; {energy.status.value}"
     if cable is None:
-        return How(words, source), How("(k × S) ^ 2", source_of(ADIABATIC_CLAUSE))
+        return How(words, source), How("(k × S)²", source_of(ADIABATIC_CLAUSE))
     k = adiabatic_k(cable.insulation_c, is_thermosetting=cable.is_thermosetting)
-    stands = f"({k:.2f} × {area_mm2(cable.size):.4g}) ^ 2"
+    stands = f"({k:.2f} × {area_mm2(cable.size):.4g})²"
     return How(words, source), How(stands, source_of(ADIABATIC_CLAUSE))
 
 

@@ -7,8 +7,8 @@ from electrical.core.findings import Finding
 from electrical.reckoning import WAYS
 from electrical.reckoning.case import Case, How
 
-ARITHMETIC = re.compile(r"^[\d .e+−×÷^()π-]+$")
-PYTHON = str.maketrans({"−": "-", "×": "*", "÷": "/", "^": "@", "π": "p"})
+ARITHMETIC = re.compile(r"^[\d .e+−×÷^²()π-]+$")
+PYTHON = str.maketrans({"−": "-", "×": "*", "÷": "/", "^": "@", "²": "@2", "π": "p"})
 
 
 def figure_of(how: How) -> float | None:

@@ -89,7 +89,8 @@ class Rule(Generic[FactsT]):
         """Return a finding of this rule."""
         if clause is None:
             clause = self.iso if facts.design.rule_set is RuleSet.ISO else self.us
-        return Finding._make(
+        return tuple.__new__(  # Finding._make in half the time; a check makes thousands
+            Finding,
             (
                 self.id,
                 self.title,
@@ -105,7 +106,7 @@ class Rule(Generic[FactsT]):
                 state_id,
                 basis,
                 False,
-            )
+            ),
         )
 
     def cannot_tell(
