@@ -6,7 +6,10 @@ from electrical.schematic import symbols
 from electrical.schematic.canvas import Canvas, n
 from electrical.schematic.content import Block, Branch
 from electrical.schematic.layout import (
+    ALONE_W,
     PITCH,
+    TITLE_LINE,
+    TITLE_W,
     Columns,
     Lead,
     PlacedBar,
@@ -22,7 +25,6 @@ from electrical.schematic.supplies import draw_supply
 from electrical.schematic.text import drawable
 
 MARGIN = 12.0
-TITLE_W, ALONE_W = 216.0, 330.0
 PRINT_STYLE = """
 .schematic{font-family:'Asap Condensed',sans-serif}
 .schematic text{fill:#16222B;font-size:13.2px;font-weight:400}
@@ -107,12 +109,11 @@ def _draw_bar(canvas: Canvas, placed: PlacedBar, columns: Columns) -> None:
     begin = x if placed.turn is None else columns.supply_x
     over = "" if placed.turn is None else f" V{n(placed.turn)} H{n(x)}"
     canvas.path(f"M{n(begin)},{n(placed.top - 13)}{over} V{n(placed.bottom + 10)}", "bus")
-    words = f"{placed.bar.title}, continued" if placed.is_continued else placed.bar.title
     room = TITLE_W if placed.turn is None else ALONE_W
-    if begin < room / 2:
-        canvas.text(words, begin - 3, placed.top - 21, room=room, classes="strong")
-    else:
-        canvas.text(words, begin, placed.top - 21, room=room, classes="strong", anchor="middle")
+    at, anchor = (begin - 3, "start") if begin < room / 2 else (begin, "middle")
+    for index, words in enumerate(reversed(placed.title_lines)):
+        base = placed.top - 21 - index * TITLE_LINE
+        canvas.text(words, at, base, room=room, classes="strong", anchor=anchor)
 
 
 def draw_run(canvas: Canvas, branch: Branch, x: float, y: float, room: float) -> None:

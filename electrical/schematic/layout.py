@@ -8,7 +8,10 @@ sheet the rows begin below the supplies, and the first bar turns left to run dow
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from electrical.schematic.content import Bar, Block, Branch, Feed, Supply, Symbol
+from electrical.schematic.canvas import TEXT_SIZE
+from electrical.schematic.content import Bar, Block, Branch, Feed, Supply
+from electrical.schematic.supplies import reach_of
+from electrical.schematic.text import wrapped
 
 PITCH = 27.0
 TITLE_ROOM = 27.0
@@ -23,9 +26,8 @@ AFTER_TURN = 12.0
 TO_SYMBOL = 272.0
 SWITCH_ROOM = 36.0
 AFTER_SYMBOL = 436.0
-SUPPLY_ABOVE, SUPPLY_BELOW = 20.0, 22.0
-BATTERY_ABOVE, BATTERY_BELOW = 38.0, 28.0
-PANEL_PITCH = 42.0
+TITLE_W, ALONE_W = 216.0, 330.0
+TITLE_LINE, TITLE_LINES = 15.0, 3
 #: A block that goes over to another sheet begins with at least this much of it.
 LEAST_BEGUN = 4 * PITCH + 2 * TITLE_ROOM
 
@@ -65,6 +67,10 @@ class PlacedBar:
     turn: float | None = None
     """Where a bar on a narrow sheet goes over from its supplies to its rows."""
 
+    @property
+    def title_lines(self) -> list[str]:
+        return title_lines(self.bar, is_continued=self.is_continued, is_alone=self.turn is not None)
+
 
 @dataclass
 class PlacedBlock:
@@ -92,6 +98,13 @@ class Columns:
     symbol_x: float
     width: float
     has_panels: bool
+
+
+def title_lines(bar: Bar, *, is_continued: bool, is_alone: bool) -> list[str]:
+    """A long title stands on several lines; one with nothing beside it has more room."""
+    words = f"{bar.title}, continued" if is_continued else bar.title
+    room = ALONE_W if is_alone else TITLE_W
+    return wrapped(words, room, TEXT_SIZE, bold=True, most=TITLE_LINES)
 
 
 def slots_of(bar: Bar, leads: tuple[Lead, ...] = (), depth: int = 0) -> Iterator[Slot]:
@@ -181,10 +194,11 @@ class Placer:
         rows at least."""
         if self.max_height is None or not self.sheets[-1].blocks:
             return False
-        titles = 1 + sum(bool(slot.leads) for slot in self.slots)
+        seen: set[int] = set()
+        titles = [self._title_room(self._new_bars(slot, seen)) for slot in self.slots]
         whole = max(
-            len(self.slots) * PITCH + TITLE_ROOM * titles,
-            TITLE_ROOM + sum(sum(_reach(supply)) for supply in self.supplies),
+            len(self.slots) * PITCH + sum(titles),
+            (titles or [TITLE_ROOM])[0] + sum(sum(reach_of(supply)) for supply in self.supplies),
         )
         if self._start + whole <= self.max_height:
             return False
@@ -199,17 +213,20 @@ class Placer:
         if self.is_narrow:
             end = self._fill_below(placed, start)
         else:
+            bars = [bar for bar, _ in self.slots[0].bars] if self.slots else [self.block.bar]
+            titles = self._title_room(bars)
             down = self._fill_rows(placed, start, room)
-            end = start + max(down, self._fill_supplies(placed, start, room))
+            end = start + max(down, self._fill_supplies(placed, start, room, titles))
             if placed.supplies:
-                self._reach_supplies(placed, start)
+                self._reach_supplies(placed, start + titles)
         sheet.blocks.append(placed)
         sheet.height = end
 
     def _fill_below(self, placed: PlacedBlock, start: float) -> float:
-        turn = start + self._fill_supplies(placed, start, None)
+        titles = self._title_room([self.block.bar], is_alone=True)
+        turn = start + self._fill_supplies(placed, start, None, titles)
         if placed.supplies:
-            self._reach_supplies(placed, start)
+            self._reach_supplies(placed, start + titles)
             placed.bars[self.block.bar.point_id].turn = turn
             turn += AFTER_TURN
         return turn + self._fill_rows(placed, turn, None)
@@ -218,8 +235,7 @@ class Placer:
         down = 0.0
         while self.slots:
             slot = self.slots[0]
-            is_titled = any(bar.point_id not in placed.bars for bar, _ in slot.bars)
-            need = PITCH + (TITLE_ROOM if is_titled else 0.0)
+            need = PITCH + self._title_room(self._new_bars(slot, set(placed.bars)))
             if room is not None and placed.slots and down + need > room:
                 break
             down += need
@@ -229,6 +245,21 @@ class Placer:
             placed.slots.append((slot, y))
             self.slots.pop(0)
         return down
+
+    @staticmethod
+    def _new_bars(slot: Slot, seen: set[int]) -> list[Bar]:
+        """Bars that begin in a row, which `seen` remembers from here on."""
+        found = [bar for bar, _ in slot.bars if bar.point_id not in seen]
+        seen.update(bar.point_id for bar in found)
+        return found
+
+    def _title_room(self, bars: list[Bar], *, is_alone: bool = False) -> float:
+        """Room above a row in which these bars begin."""
+        lines = [
+            len(title_lines(bar, is_continued=bar.point_id in self.begun, is_alone=is_alone))
+            for bar in bars
+        ]
+        return TITLE_ROOM + TITLE_LINE * (max(lines) - 1) if lines else 0.0
 
     def _stand(self, placed: PlacedBlock, bar: Bar, depth: int, y: float) -> None:
         """Begin a bar at `y`, or make it reach down to there."""
@@ -240,10 +271,12 @@ class Placer:
         placed.bars[bar.point_id] = PlacedBar(bar, depth, y, y, is_continued=is_continued)
         self.begun.add(bar.point_id)
 
-    def _fill_supplies(self, placed: PlacedBlock, start: float, room: float | None) -> float:
-        left = TITLE_ROOM
+    def _fill_supplies(
+        self, placed: PlacedBlock, start: float, room: float | None, titles: float
+    ) -> float:
+        left = titles
         while self.supplies:
-            above, below = _reach(self.supplies[0])
+            above, below = reach_of(self.supplies[0])
             if room is not None and placed.supplies and left + above + below > room:
                 break
             placed.supplies.append((self.supplies[0], start + left + above))
@@ -251,16 +284,8 @@ class Placer:
             self.supplies.pop(0)
         return left if placed.supplies else 0.0
 
-    def _reach_supplies(self, placed: PlacedBlock, start: float) -> None:
+    def _reach_supplies(self, placed: PlacedBlock, top: float) -> None:
         """Draw the first bar long enough for every supply on this sheet."""
-        self._stand(placed, self.block.bar, 0, start + TITLE_ROOM + PITCH / 2)
+        self._stand(placed, self.block.bar, 0, top + PITCH / 2)
         for _, y in placed.supplies:
             self._stand(placed, self.block.bar, 0, y)
-
-
-def _reach(supply: Supply) -> tuple[float, float]:
-    """Room above and below the line of a supply."""
-    if supply.symbol is Symbol.BATTERY:
-        return BATTERY_ABOVE, BATTERY_BELOW
-    extra = PANEL_PITCH * max(0, len(supply.panels) - 1) / 2
-    return SUPPLY_ABOVE + extra, SUPPLY_BELOW + extra

@@ -1,14 +1,25 @@
 """What stands left of the first bar: batteries, chargers, alternators, panels."""
 
 from electrical.schematic import symbols
-from electrical.schematic.canvas import Canvas
-from electrical.schematic.content import Branch, Supply, Symbol
+from electrical.schematic.canvas import SMALL_SIZE, TEXT_SIZE, Canvas
+from electrical.schematic.content import Branch, Panel, Supply, Symbol
+from electrical.schematic.text import drawable, wrapped
 
-Words = tuple[str, str]
-"""Label and name."""
+Named = Supply | Panel
 
 EDGE = 28.0
-BOX_W = 96.0
+BOX_W, PANEL_W, REGULATOR_W = 96.0, 74.0, 80.0
+BOX_HEIGHT, BOX_LINE, BOX_LINES = 34.0, 13.0, 4
+BETWEEN_PANELS = 8.0
+BATTERY_ABOVE, BATTERY_BELOW = 38.0, 28.0
+
+
+def reach_of(supply: Supply) -> tuple[float, float]:
+    """Room above and below the line of a supply."""
+    if supply.symbol is Symbol.BATTERY:
+        return BATTERY_ABOVE, BATTERY_BELOW
+    height = _regulator_height(supply) if supply.panels else _height(supply, BOX_W)
+    return height / 2 + 3, height / 2 + 5
 
 
 def draw_supply(canvas: Canvas, supply: Supply, y: float, bar_x: float, selected: str) -> None:
@@ -58,12 +69,13 @@ def _draw_battery_run(canvas: Canvas, branch: Branch, x: float, y: float, bar_x:
 
 def _draw_box(canvas: Canvas, supply: Supply, y: float, bar_x: float, selected: str) -> None:
     if supply.branch is None:
-        _box(canvas, EDGE, y, BOX_W, (supply.label, supply.name))
+        _box(canvas, EDGE, y, BOX_W, supply)
         return
     with canvas.group(**circuit_group(supply.branch, selected)):
-        canvas.rect(2, y - 18, bar_x - 8, 36, "hit")
+        reach = _height(supply, BOX_W) / 2 + 1
+        canvas.rect(2, y - reach, bar_x - 8, 2 * reach, "hit")
         canvas.line(EDGE + BOX_W, y, bar_x, y)
-        _box(canvas, EDGE, y, BOX_W, (supply.label, supply.name))
+        _box(canvas, EDGE, y, BOX_W, supply)
         _mark(canvas, supply.branch, y)
         _draw_charge_run(canvas, supply.branch, EDGE + BOX_W + 8, y, bar_x)
 
@@ -93,49 +105,59 @@ def _draw_end_fuse(canvas: Canvas, branch: Branch, y: float, bar_x: float) -> fl
 
 
 def _draw_regulator(canvas: Canvas, supply: Supply, y: float, bar_x: float, selected: str) -> None:
-    box_x = EDGE + 74 + 110
-    count = len(supply.panels)
+    box_x = EDGE + PANEL_W + 110
+    count, pitch = len(supply.panels), _panel_pitch(supply)
     for index, panel in enumerate(supply.panels):
-        at = y + (index - (count - 1) / 2) * 42.0
+        at = y + (index - (count - 1) / 2) * pitch
         with canvas.group(**circuit_group(panel.branch, selected)):
-            canvas.rect(2, at - 18, box_x - 4, 36, "hit")
-            canvas.line(EDGE + 74, at, box_x, at)
-            _box(canvas, EDGE, at, 74, (panel.label, panel.name))
+            canvas.rect(2, at - pitch / 2 + 3, box_x - 4, pitch - 6, "hit")
+            canvas.line(EDGE + PANEL_W, at, box_x, at)
+            _box(canvas, EDGE, at, PANEL_W, panel)
             symbols.tag(canvas, EDGE + 80, at, panel.branch.tag)
             canvas.text(panel.branch.cable, EDGE + 78, at - 11, room=104, small=True)
             _mark(canvas, panel.branch, at)
-    reach = 18 + (count - 1) * 21.0
-    canvas.rect(box_x, y - reach, 80, 2 * reach)
-    canvas.framed("regulator", box_x, y - reach, 80, 2 * reach)
-    _box_text(canvas, box_x, y, 80, (supply.label, supply.name))
+    _box(canvas, box_x, y, REGULATOR_W, supply, height=_regulator_height(supply))
     if supply.branch is None:
         return
     with canvas.group(**circuit_group(supply.branch, selected)):
-        canvas.rect(box_x + 82, y - 13, bar_x - box_x - 90, 26, "hit")
-        canvas.line(box_x + 80, y, bar_x, y)
-        _draw_charge_run(canvas, supply.branch, box_x + 88, y, bar_x)
+        begin = box_x + REGULATOR_W
+        canvas.rect(begin + 2, y - 13, bar_x - begin - 10, 26, "hit")
+        canvas.line(begin, y, bar_x, y)
+        _draw_charge_run(canvas, supply.branch, begin + 8, y, bar_x)
 
 
-def _box(canvas: Canvas, x: float, y: float, width: float, words: Words) -> None:
-    canvas.rect(x, y - 17, width, 34)
-    canvas.framed(words[0], x, y - 17, width, 34)
-    _box_text(canvas, x, y, width, words)
+def _box(
+    canvas: Canvas, x: float, y: float, width: float, named: Named, *, height: float | None = None
+) -> None:
+    reach = (height or _height(named, width)) / 2
+    canvas.rect(x, y - reach, width, 2 * reach)
+    canvas.framed(named.label, x, y - reach, width, 2 * reach)
+    first, *others = _lines(named, width)
+    base = y - 2 - BOX_LINE * max(0, len(others) - 1) / 2
+    canvas.text(first, x + 6, base, room=width - 10, classes="strong")
+    for index, line in enumerate(others):
+        canvas.text(line, x + 6, base + 14 + index * BOX_LINE, room=width - 10, small=True)
 
 
-def _box_text(canvas: Canvas, x: float, y: float, width: float, words: Words) -> None:
-    label, name = words
-    first, second = _two_lines(name, width - 14 - 8.0 * len(label))
-    canvas.text(f"{label} {first}", x + 6, y - 2, room=width - 10, classes="strong")
-    canvas.text(second, x + 6, y + 12, room=width - 10, small=True)
+def _lines(named: Named, width: float) -> list[str]:
+    """The label with as much of the name as fits beside it, then the rest in small lines."""
+    words = drawable(f"{named.label} {named.name}")
+    first, *more = wrapped(words, width - 10, TEXT_SIZE, bold=True, most=BOX_LINES)
+    return [first, *wrapped(" ".join(more), width - 10, SMALL_SIZE, most=BOX_LINES - 1)]
 
 
-def _two_lines(name: str, room: float) -> tuple[str, str]:
-    """Break a name after the word that still fits beside the label."""
-    words = name.split()
-    taken: list[str] = []
-    while words and len(" ".join([*taken, words[0]])) * 7.2 <= room:
-        taken.append(words.pop(0))
-    return " ".join(taken), " ".join(words)
+def _height(named: Named, width: float) -> float:
+    return BOX_HEIGHT + BOX_LINE * max(0, len(_lines(named, width)) - 2)
+
+
+def _panel_pitch(supply: Supply) -> float:
+    return max(_height(panel, PANEL_W) for panel in supply.panels) + BETWEEN_PANELS
+
+
+def _regulator_height(supply: Supply) -> float:
+    panels = BOX_HEIGHT + 2 + (len(supply.panels) - 1) * _panel_pitch(supply)
+    tallest = len(supply.panels) * _panel_pitch(supply) - BETWEEN_PANELS
+    return max(panels, tallest, _height(supply, REGULATOR_W))
 
 
 def _mark(canvas: Canvas, branch: Branch, y: float) -> None:

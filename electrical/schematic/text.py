@@ -97,6 +97,19 @@ def fitted(text: str, room: float, size: float, *, bold: bool = False) -> str:
     return kept.rstrip() + "…" if kept else ""
 
 
+def wrapped(text: str, room: float, size: float, *, bold: bool = False, most: int) -> list[str]:
+    """Lines broken between words, each as full as `room` allows; what `most` lines do not hold
+    stands on the last."""
+    lines: list[str] = []
+    for word in drawable(text).split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and (len(lines) == most or width_of(longer, size, bold=bold) <= room):
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
+
+
 def drawable(text: str) -> str:
     """Without control characters and direction marks, which have no place in a drawing."""
     kept = "".join(character if character.isprintable() else " " for character in text)

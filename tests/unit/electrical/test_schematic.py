@@ -237,3 +237,27 @@ def test_an_empty_bar_still_has_a_row() -> None:
     slots = list(slots_of(Bar(point_id=1, label="B1", name="Spare")))
     assert len(slots) == 1
     assert slots[0].branch is None
+
+
+@pytest.mark.parametrize("is_narrow", [False, True])
+def test_names_of_four_or_five_words_stand_whole(is_narrow: bool) -> None:
+    names = ("Alternator of the vehicle", "Starting battery of the vehicle", "Battery charger")
+    symbols = (Symbol.SOURCE, Symbol.BATTERY, Symbol.SOURCE)
+    panel = Panel(branch=make_branch(9, name="x"), label="G12", name="Solar panel on the roof")
+    supplies = tuple(
+        Supply(
+            branch=make_branch(20 + n, name=name),
+            symbol=symbol,
+            label=f"G{n}",
+            name=name,
+            panels=(panel,) if name == "Battery charger" else (),
+        )
+        for n, (name, symbol) in enumerate(zip(names, symbols, strict=True))
+    )
+    title = "Starting battery of the vehicle, before the isolator"
+    bar = Bar(point_id=1, label="G5", name=title, branches=(make_branch(7, name="Horn"),))
+    drawn = draw_diagram([Block(bar=bar, supplies=supplies)], title="x", is_narrow=is_narrow)
+    assert "…" not in drawn
+    shown = " ".join(re.findall(r"<text[^>]*>([^<]*)", drawn))
+    for words in (*names, title, panel.name):
+        assert all(word in shown for word in words.split())
