@@ -55,7 +55,7 @@ def _array(panels: OnePanel) -> Array:
             in_series=panels.in_series,
             open_circuit_v=panels.voc_v,
             max_power_v=panels.vmp_v,
-            voltage_coefficient_per_c=panels.voc_per_c or None,
+            voltage_coefficient_per_c=panels.voc_per_c,
             tilt_deg=panels.tilt_deg,
             azimuth_deg=panels.facing_deg,
         ),

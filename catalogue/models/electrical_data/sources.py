@@ -95,6 +95,9 @@ POWER_TOLERANCE = Decimal("0.05")
 FULL_SUN_W_M2 = 1000
 """Irradiance at which panels are rated, IEC 61215 and IEC 60904-3 (from memory, to be checked)."""
 
+VOC_LOW, VOC_HIGH = Decimal("-1"), Decimal("-0.05")
+"""What a panel can have [%/°C]; nearer to nought the figure was printed in another unit."""
+
 POWER_FOUND = "power found from area and efficiency, at 1000 W/m²"
 DENSITY = "rated power of one square metre"
 
@@ -111,7 +114,7 @@ class SolarPanelData(ElectricalData):
         decimal_places=3,
         null=True,
         blank=True,
-        validators=[MinValueValidator(Decimal(-1)), MaxValueValidator(0)],
+        validators=[MinValueValidator(VOC_LOW), MaxValueValidator(VOC_HIGH)],
     )
     area_m2 = positive("area", ceiling=20)
     efficiency_pct = percentage("efficiency in full sun")
@@ -123,7 +126,15 @@ class SolarPanelData(ElectricalData):
                 condition=Q(power_w__isnull=False)
                 | Q(area_m2__isnull=False, efficiency_pct__isnull=False),
                 name="solar_panel_power_told_or_found",
-            )
+            ),
+            models.CheckConstraint(
+                condition=Q(voc_coefficient_pct_per_c__isnull=True)
+                | Q(
+                    voc_coefficient_pct_per_c__gte=VOC_LOW,
+                    voc_coefficient_pct_per_c__lte=VOC_HIGH,
+                ),
+                name="solar_panel_voltage_coefficient_of_a_cell",
+            ),
         ]
 
     @property

@@ -233,6 +233,20 @@ def test_a_supply_half_filled_in_is_refused_at_what_is_missing(owner_client: Cli
     assert "Nominal voltage: fill this in." in errors_of(answer.content)
 
 
+@pytest.mark.parametrize("coefficient", ["0", "-0.003"])
+def test_a_panels_voltage_coefficient_in_another_unit_is_refused_at_its_field(
+    owner_client: Client, coefficient: str
+) -> None:
+    panel = record_data(
+        "data", power_w="120", voc_v="22", isc_a="7", voc_coefficient_pct_per_c=coefficient
+    )
+    answer = owner_client.post(f"{PARTS}new/", part_data(kind="solar_panel") | panel)
+    assert answer.status_code == 422
+    message = errors_of(answer.content)
+    assert message == "Change of open-circuit voltage: -0.05 %/°C at most."
+    assert f'value="{coefficient}"' in answer.content.decode()
+
+
 def test_a_stale_version_shows_both_values_and_saves_nothing(
     owner_client: Client, estimator: User
 ) -> None:
