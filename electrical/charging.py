@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from catalogue.models import BatteryData, ChargingSourceData, PartKind, SolarPanelData
+from catalogue.models import BatteryData, ChargingSourceData, PartKind
 from catalogue.models.electrical_data import BatteryUse, ChargingKind
 from electrical.adapters.loads import ENGINE_RUNS, current_of, duties_of
 from electrical.adapters.numbers import fraction, number, system_v
 from electrical.adapters.points import main_v
 from electrical.core.energy.chargers import HOT_PART, Limit, ThroughConverter, through_converter
 from electrical.core.energy.day import Charger, ChargerKind
-from electrical.core.energy.sunshine import PanelDay, slope_gain
 from electrical.core.errors import BadInput
 from electrical.facts import Facts, load_record_of, record_of
 from electrical.models import CircuitRole, Device, OperatingState
+from electrical.sun_charging import sun_charging
 from electrical.supply import batteries_of, upstream_of
 from electrical.wiring.grouping import needs_power
-from electrical.year.ports import months_of
 
 NBSP = "\N{NO-BREAK SPACE}"
 HOT_TEXT = f"{100 * HOT_PART:.0f}{NBSP}% when hot (common practice, no source)"
@@ -60,7 +59,7 @@ def house_charging(facts: Facts) -> tuple[HouseCharger, ...]:
         if charges_house(facts, device, record)
         for charger in _chargers(engines, device, record)
     ]
-    return (*found, *_solar(facts))
+    return (*found, *(HouseCharger(charger, why) for charger, why in sun_charging(facts)))
 
 
 def _charging_sources(facts: Facts) -> Iterable[tuple[Device, ChargingSourceData]]:
@@ -124,62 +123,6 @@ def _made(
         duty_by_state=dict.fromkeys(states, 1.0),
     )
     return HouseCharger(charger, given.why)
-
-
-def _solar(facts: Facts) -> tuple[HouseCharger, ...]:
-    """All panels together; without a figure for the port's sun the charge stays not known."""
-    panels = {
-        device: float(record.rated_w)
-        for device in facts.of_kind(PartKind.SOLAR_PANEL)
-        if isinstance(record := record_of(device), SolarPanelData)
-    }
-    power_w = sum(panels.values())
-    if not power_w:
-        return ()
-    flat = number(facts.home_port.irradiation_kwh_m2_day) if facts.home_port else None
-    gain, stands = _slopes(facts, panels)
-    charger = Charger(
-        charger_id="solar",
-        label=f"Solar panels, {power_w:g} W",
-        kind=ChargerKind.SOLAR,
-        peak_w=power_w,
-        irradiation_kwh_m2_day=None if flat is None else flat * gain,
-    )
-    share = f"{100 * charger.derate:.0f}{NBSP}% of rated power (common practice, no source)"
-    if flat is None:
-        return (HouseCharger(charger, f"{share} in the sun at the home port, not told yet."),)
-    source = facts.home_port.source if facts.home_port else ""
-    sun = f"{flat:g}{NBSP}kWh/m² a day on the flat at the home port ({source or 'no source given'})"
-    return (HouseCharger(charger, f"{share} in {sun}{stands}."),)
-
-
-def _slopes(facts: Facts, panels: Mapping[Device, float]) -> tuple[float, str]:
-    """Sun on the panels over that on the flat, weighed by their power, and its words."""
-    sloped = [panel for panel in panels if panel.tilt_deg]
-    port = facts.home_port
-    if not sloped:
-        return 1.0, ""
-    months = sorted(months_of(port).items())
-    monthly = [float(sun) for _, (sun, _air) in months if sun is not None]
-    if port is None or port.latitude_deg is None or len(monthly) < 12:
-        return 1.0, "; slopes left out until latitude and sun of twelve months are told"
-    latitude_deg = float(port.latitude_deg)
-    try:
-        gain = sum(
-            power_w * _gain(panel, latitude_deg, monthly) for panel, power_w in panels.items()
-        ) / sum(panels.values())
-    except BadInput as refused:
-        return 1.0, f"; slopes left out: {str(refused).rstrip('.')}"
-    return gain, f" × {gain:.3g} for how the panels stand, month by month as in the year"
-
-
-def _gain(panel: Device, latitude_deg: float, monthly: list[float]) -> float:
-    stands = PanelDay(
-        latitude_deg=latitude_deg,
-        tilt_deg=float(panel.tilt_deg or 0),
-        azimuth_deg=number(panel.facing_deg),
-    )
-    return slope_gain(stands, monthly)
 
 
 class EngineSide:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from electrical.charging import HouseCharger
 from electrical.core.energy.autonomy import AutonomyVerdict
 from electrical.core.energy.battery import acceptance, charge_efficiency
 from electrical.core.energy.chemistry import Sourced
-from electrical.core.energy.day import Charger, ChargerKind
+from electrical.core.energy.day import ChargerKind
 from electrical.energy import Energy
 from electrical.working import FOLLOWS, NBSP, PARTS, PRACTICE, Step
 
@@ -51,16 +52,17 @@ def _charge(energy: Energy) -> Iterator[Step]:
         yield Step("Accepted", together, f"{accepted.value:.1f}{NBSP}A", _cited(accepted))
     for one in energy.charging:
         if one.charger.kind is ChargerKind.SOLAR:
-            yield _solar(one.charger, energy)
+            yield _solar(one, energy)
     running = "sum for every charger: current × hours it runs × amp-hours back, and the sun's"
     charged = _least(energy.balance.charge_ah, is_complete=energy.balance.is_charge_complete)
     yield Step("Charged in a day", running, charged, FOLLOWS)
 
 
-def _solar(charger: Charger, energy: Energy) -> Step:
+def _solar(one: HouseCharger, energy: Energy) -> Step:
+    charger = one.charger
     sun = charger.irradiation_kwh_m2_day
     if charger.peak_w is None or sun is None:
-        return Step("Put in by the sun", "sun in a day not known", "not known", "home port")
+        return Step("Put in by the sun", one.why.rstrip("."), "not known", "home port; " + PARTS)
     volts = energy.battery.nominal_v
     put_in = charger.peak_w * sun * charger.derate / volts
     words = (

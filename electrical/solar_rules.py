@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from catalogue.models import PartKind, RegulatorData, SolarPanelData
+from electrical.adapters.numbers import number
 from electrical.adapters.points import in_series
 from electrical.core.energy.solar import Panels, Regulator, cold_string
 from electrical.core.errors import BadInput, OutOfTable
@@ -143,6 +144,7 @@ def panels_of(label: str, panel: SolarPanelData, in_series: int) -> Panels:
         count=in_series,
         in_series=in_series,
         open_circuit_v=float(panel.voc_v),
+        max_power_v=number(panel.vmp_v),
         voltage_coefficient_per_c=None if per_c is None else float(per_c) / 100.0,
     )
 

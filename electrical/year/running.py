@@ -118,7 +118,7 @@ def _run(inputs: YearInputs, draws: int) -> dict[str, Any]:
 
 def _assumed(inputs: YearInputs, design: EnergyDesign, law: BatteryLaw) -> list[str]:
     """What is taken where nobody tells it, and on what ground."""
-    from electrical.core.energy.run import CHARGING_OVER_NOMINAL
+    from electrical.core.energy.solar import CHARGING_OVER_NOMINAL
 
     told = []
     known = convention(design.battery.chemistry)

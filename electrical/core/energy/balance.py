@@ -317,7 +317,7 @@ def _charger_gaps(plan: DayPlan, charger: Charger, battery: Battery) -> list[Mis
     if charger.kind is ChargerKind.SOLAR:
         needed = {
             "panel power": charger.peak_w,
-            "daily irradiation": charger.irradiation_kwh_m2_day,
+            charger.irradiation_missing: charger.irradiation_kwh_m2_day,
         }
     else:
         duties = {s: _duty(charger, s) for s, hours_h in plan.hours_by_state.items() if hours_h}

@@ -186,7 +186,10 @@ class Charger:
     peak_w : float or None
         Solar: rated power of the panels [W].
     irradiation_kwh_m2_day : float or None
-        Solar: mean daily irradiation on the panel [kWh/m2/day], 0 to 15.
+        Solar: mean daily irradiation on the panel [kWh/m2/day], 0 to 15; None when not
+        known, or when none of it can be taken.
+    irradiation_missing : str
+        What to ask for when `irradiation_kwh_m2_day` is None.
     derate : float
         Solar: part of rated power that reaches the battery [-], above 0 to 1.
         The default 0.75 is common practice, no source.
@@ -200,6 +203,7 @@ class Charger:
     duty_by_state: Mapping[str, float | None] | None = None
     peak_w: float | None = None
     irradiation_kwh_m2_day: float | None = None
+    irradiation_missing: str = "daily irradiation"
     derate: float = 0.75
 
     def __post_init__(self) -> None:

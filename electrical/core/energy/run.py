@@ -14,15 +14,12 @@ from electrical.core.energy.battery import BatteryLaw
 from electrical.core.energy.drawn_days import Days
 from electrical.core.energy.radiation import shape_of_days
 from electrical.core.energy.sky import diffuse_fraction
-from electrical.core.energy.solar import power_factors
+from electrical.core.energy.solar import CHARGING_OVER_NOMINAL, power_factors
 from electrical.core.energy.sun import Floats
 from electrical.core.energy.vessel import HOURS, Array, EnergyDesign
 from electrical.core.energy.weather import DAYS_DRAWN, Climate, days_of_months
 
-__all__ = ["CHARGING_OVER_NOMINAL", "History", "Run", "follow"]
-
-CHARGING_OVER_NOMINAL = 1.15
-"""Voltage while charging over nominal voltage [-]: 13.8 V at 12 V; common practice, no source."""
+__all__ = ["History", "Run", "follow"]
 
 _BLOCK = 64
 _SETTLED = 1e-5

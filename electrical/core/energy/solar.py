@@ -9,7 +9,18 @@ from electrical.core.errors import BadInput
 from electrical.core.status import SourceStatus
 from electrical.core.tables import voc_cold
 
-__all__ = ["ColdString", "Panels", "Regulator", "RegulatorKind", "cold_string", "panel_w"]
+__all__ = [
+    "CHARGING_OVER_NOMINAL",
+    "ColdString",
+    "Panels",
+    "Regulator",
+    "RegulatorKind",
+    "cold_string",
+    "panel_w",
+]
+
+CHARGING_OVER_NOMINAL = 1.15
+"""Voltage while charging over nominal voltage [-]: 13.8 V at 12 V; common practice, no source."""
 
 STANDARD_C = 25.0
 _NOMINAL_LIGHT_KW_M2 = 0.8
@@ -107,6 +118,32 @@ class Panels:
         """Rated power of all of them [W]."""
         return self.peak_w * self.count
 
+    def require_voltage_over(self, battery_v: float) -> None:
+        """Refuse strings whose voltage at rated power is below the battery's.
+
+        Parameters
+        ----------
+        battery_v : float
+            Battery voltage while charging [V], above 0.
+
+        Raises
+        ------
+        BadInput
+            Naming both voltages: no current flows uphill.  Without the voltage at rated
+            power nothing is refused.
+
+        Notes
+        -----
+        ``V_mp n < V_battery``.  Regulators that raise the voltage are not covered.
+        """
+        if self.max_power_v is not None and self.max_power_v * self.in_series < battery_v:
+            raise BadInput(
+                f"{self.label}: a string gives {self.max_power_v * self.in_series:g} V at rated "
+                f"power, less than the {battery_v:.1f} V at which the battery is charged; put "
+                "more panels in series.",
+                quantity="panels in series",
+            )
+
 
 class RegulatorKind(StrEnum):
     """How a regulator matches panel and battery."""
@@ -164,7 +201,7 @@ class Regulator:
         ------
         BadInput
             If a switched regulator's panel voltage is not known, or the string's voltage
-            at rated power is below the battery's: no current flows uphill.
+            at rated power is below the battery's, see :meth:`Panels.require_voltage_over`.
 
         Notes
         -----
@@ -172,13 +209,7 @@ class Regulator:
         so one over the string's voltage at rated power.  Regulators that raise the
         voltage are not covered.
         """
-        if panels.max_power_v is not None and panels.max_power_v * panels.in_series < battery_v:
-            raise BadInput(
-                f"{panels.label}: a string gives {panels.max_power_v * panels.in_series:g} V at "
-                f"rated power, less than the {battery_v:.1f} V at which the battery is charged; "
-                "put more panels in series.",
-                quantity="panels in series",
-            )
+        panels.require_voltage_over(battery_v)
         if self.kind is RegulatorKind.TRACKING:
             return self.efficiency / battery_v
         if panels.max_power_v is None:

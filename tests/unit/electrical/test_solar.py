@@ -6,14 +6,19 @@ import pytest
 
 from catalogue.models import Part, RegulatorData, SolarPanelData
 from electrical.check import check
+from electrical.core.energy.autonomy import AutonomyVerdict
 from electrical.core.energy.sunshine import PanelDay, slope_gain
 from electrical.core.findings import Finding, Severity
 from electrical.core.tables import voc_cold
 from electrical.day_plans import set_home_port
 from electrical.devices import tell
+from electrical.energy_page import EnergyPage
 from electrical.models import HomePort, OperatingState
 from electrical.reckoning import Reckoner
 from electrical.wiring.wire_up import wire_up
+from electrical.worked_out import CannotWorkOut
+from electrical.year import running
+from electrical.year.inputs import inputs_of
 from electrical.year.ports import set_year
 from fitout.jobs.models import Job
 from fitout.kit.models import Role, User
@@ -114,6 +119,34 @@ def test_the_sun_brings_amp_hours_back(by: User) -> None:
     energy = check(job).energy
     assert energy.balance.charge_ah == pytest.approx(18.75 * 0.9)
     assert energy.autonomy.days_with_charging == pytest.approx(50 / (24 - 16.875))
+
+
+def test_a_string_below_the_battery_brings_nothing_in_the_day_as_in_the_year(by: User) -> None:
+    """13 V at rated power do not charge a battery at 13.8 V, in either sum."""
+    job = wired(by, make_panel(), make_regulator())
+    SolarPanelData.objects.update(vmp_v=Decimal(13))
+    set_day(job, dict.fromkeys(OperatingState.values, Decimal(0)) | {"at_anchor": Decimal(24)}, by)
+    set_home_port(job, by=by, irradiation_kwh_m2_day=Decimal("2.5"))
+    months = {month: (Decimal(3), Decimal(10)) for month in range(1, 13)}
+    version = HomePort.objects.get(job=job).version
+    set_year(job, by=by, version=version, latitude_deg=Decimal(40), source="Table", months=months)
+    checked = check(job)
+    (solar,) = [one for one in checked.energy.charging if one.charger.charger_id == "solar"]
+    words = (
+        "a string gives 13 V at rated power, less than the 13.8 V at which the battery is "
+        "charged; put more panels in series."
+    )
+    assert solar.why.startswith("Cannot tell: ") and solar.why.endswith(words)
+    assert checked.energy.balance.charge_ah == 0.0
+    assert checked.energy.autonomy.verdict_with_charging is AutonomyVerdict.CANNOT_TELL
+    missing = [(gap.subject, gap.field) for gap in checked.energy.autonomy.missing]
+    assert missing == [("Solar panels, 120 W", "panels in series")]
+    page = EnergyPage(checked.facts, checked.energy)
+    (step,) = [one for one in page.steps if one.name == "Put in by the sun"]
+    assert step.value == "not known" and words.rstrip(".") in step.formula
+    with pytest.raises(CannotWorkOut) as year:
+        running.run(inputs_of(checked.facts), draws=2)
+    assert str(year.value) == solar.why.replace("Cannot tell: ", "Cannot tell. ")
 
 
 def test_a_panel_beyond_any_is_a_finding_not_a_failure(by: User) -> None:
