@@ -33,7 +33,7 @@ class PortYearForm(Form):
             sun, air = stored.get(month, (None, None))
             self.fields[f"sun_{month}"] = NumberField(
                 label=f"Sun in {name}",
-                min_value="0.10",
+                min_value=0,
                 max_value=12,
                 decimal_places=2,
                 unit="kWh/m²",

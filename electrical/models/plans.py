@@ -145,7 +145,10 @@ class HomePort(Versioned):
 
 
 class PortMonth(Versioned):
-    """Mean sun and air of one month at the home port; None where nobody has looked it up."""
+    """Mean sun and air of one month at the home port; None where nobody has looked it up.
+
+    Nought is a figure: near the polar circle a table prints it for the darkest months.
+    """
 
     port = models.ForeignKey(HomePort, on_delete=models.CASCADE, related_name="months")
     month = models.PositiveSmallIntegerField()
@@ -154,7 +157,7 @@ class PortMonth(Versioned):
         decimal_places=2,
         null=True,
         blank=True,
-        validators=[MinValueValidator(Decimal("0.10")), MaxValueValidator(Decimal("12"))],
+        validators=[MinValueValidator(Decimal("0")), MaxValueValidator(Decimal("12"))],
     )
     air_c = models.DecimalField(
         max_digits=4,

@@ -51,7 +51,10 @@ PERSISTENCE = 0.29
 """Correlation of a day's clearness with the day before [-]; from memory, see Graham 1988."""
 
 _LOWEST_CLEARNESS = 0.05
+_LEAST_ABOVE_KWH_M2 = 1e-6
 _PLAUSIBLE = (0.15, 0.80)
+_PRINTED_KWH_M2 = 0.1
+"""Step of a published table of irradiation [kWh/m2/day]; what is less than half prints as 0."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +77,8 @@ class Climate:
     ------
     BadInput
         If there are not twelve months, or a figure can not be true: above what
-        reaches the outer air, or so little that hardly any light would be left.
+        reaches the outer air, or so little that hardly any light would be left.  Nought
+        is taken in a month whose sun is so low that a table to one decimal may print it.
     """
 
     latitude_deg: float
@@ -90,14 +94,21 @@ class Climate:
         if not 0.0 <= self.persistence < 1.0:
             raise BadInput(f"Persistence: {self.persistence:g} is outside 0 to below 1.")
         above = _monthly_above(self.latitude_deg)
-        low, high = _PLAUSIBLE
         for month, given, most in zip(MONTHS, self.irradiation_kwh_m2_day, above, strict=True):
-            if not low * most <= given.value <= high * most:
+            low, high = _limits_kwh_m2(float(most))
+            if not low <= given.value <= high:
                 raise BadInput(
                     f"Irradiation in {month}: {given.value:g} kWh/m² a day is outside "
-                    f"{low * most:.2g} to {high * most:.2g}, which this latitude can have.",
+                    f"{low:.2g} to {high:.2g}, which this latitude can have.",
                     quantity="irradiation",
                 )
+
+
+def _limits_kwh_m2(above_kwh_m2: float) -> tuple[float, float]:
+    """What a month's mean may be as printed to one decimal [kWh/m2/day]."""
+    low, high = (share * above_kwh_m2 for share in _PLAUSIBLE)
+    half = 0.5 * _PRINTED_KWH_M2
+    return 0.0 if low < half else low, max(high, _PRINTED_KWH_M2) if high >= half else high
 
 
 def _monthly_above(latitude_deg: float) -> Floats:
@@ -130,10 +141,16 @@ def mean_clearness(climate: Climate) -> Floats:
     Returns
     -------
     ndarray
-        Irradiation over that above the air [-], twelve values.
+        Irradiation over that above the air [-], twelve values; 0 in a month without sun.
+
+    Notes
+    -----
+    A figure rounded to one decimal is held to 0.15 to 0.80 where there is hardly any sun.
     """
     given: Floats = np.array([month.value for month in climate.irradiation_kwh_m2_day])
-    return given / _monthly_above(climate.latitude_deg)
+    above = _monthly_above(climate.latitude_deg)
+    clearness = np.clip(given / np.maximum(above, _LEAST_ABOVE_KWH_M2), *_PLAUSIBLE)
+    return np.where(given > 0.0, clearness, 0.0)
 
 
 def clear_day_kwh_m2(*, day_of_year: float, latitude_deg: float) -> float:
@@ -230,7 +247,7 @@ def draw_clearness(climate: Climate, *, draws: int, seed: int) -> Floats:
     -----
     A series of normal numbers, each correlated with the one before, is turned into
     ranks and these into the month's distribution (Graham, Hollands and Brunger
-    1988, from memory).
+    1988, from memory).  A month of no irradiation has none on any day.
     """
     noise = np.random.default_rng(seed).standard_normal((DAYS_DRAWN, 12, draws))
     fresh = np.sqrt(1.0 - climate.persistence**2)
@@ -238,6 +255,9 @@ def draw_clearness(climate: Climate, *, draws: int, seed: int) -> Floats:
         noise[day] = climate.persistence * noise[day - 1] + fresh * noise[day]
     drawn = _normal_cdf(noise)
     for month, mean in enumerate(mean_clearness(climate)):
+        if not mean:
+            drawn[:, month] = 0.0
+            continue
         low, high, exponent = clearness_spread(float(mean))
         drawn[:, month] = _quantile(drawn[:, month], low, high, exponent)
     return drawn

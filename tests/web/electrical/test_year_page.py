@@ -92,6 +92,18 @@ def test_a_figure_out_of_range_is_named_and_nothing_typed_is_lost(
     assert not HomePort.objects.exists()
 
 
+def test_a_month_without_sun_near_the_polar_circle_is_kept(
+    job: Job, estimator_client: Client
+) -> None:
+    sent = figures(sun_12="0,0", latitude_deg="65.9")
+    assert estimator_client.post(url(job, "port_year"), sent).status_code == 303
+    december = HomePort.objects.get(job=job).months.get(month=12)
+    assert december.irradiation_kwh_m2_day == 0
+    kept = shown(estimator_client, url(job)).select_one("input[name=sun_12]")
+    assert kept is not None and Decimal(str(kept["value"])) == 0
+    assert "mean irradiation" not in shown(estimator_client, url(job)).text
+
+
 def test_figures_somebody_else_saved_meanwhile_are_not_overwritten_unseen(
     told: Job, estimator_client: Client
 ) -> None:
