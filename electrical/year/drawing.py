@@ -11,7 +11,7 @@ from electrical.schematic.canvas import n
 from electrical.year.ports import MONTHS
 
 WIDTH, HEIGHT = 520.0, 210.0
-LEFT, RIGHT, TOP, BOTTOM = 44.0, 12.0, 12.0, 26.0
+LEFT, RIGHT, TOP, BOTTOM = 44.0, 44.0, 12.0, 26.0
 PLOT_W, PLOT_H = WIDTH - LEFT - RIGHT, HEIGHT - TOP - BOTTOM
 PERCENTS = (0, 25, 50, 75, 100)
 HOURS = 24
@@ -51,7 +51,8 @@ def band(month: dict[str, Any], floor: float) -> str:
         f'<path class="area" d="M{" L".join(edge)} Z"/>',
         f'<path class="curve" d="M{" L".join(curve)}"/>',
         f'<path class="limit" d="M{n(LEFT)},{n(y)} H{n(LEFT + PLOT_W)}"/>',
-        _text(LEFT + PLOT_W - 4, y - 4, "floor", "end"),
+        # Beside the plot: a band may end anywhere on the line, or above it.
+        _text(LEFT + PLOT_W + 6, y + 4, "floor", "start"),
     ]
     pieces += _clock()
     name = MONTHS[int(month["month"]) - 1]

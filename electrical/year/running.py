@@ -132,6 +132,13 @@ def _assumed(inputs: YearInputs, design: EnergyDesign, law: BatteryLaw) -> list[
         f"Charging tapers from {100 * law.taper_from:.0f}{NBSP}% of full, at "
         f"{CHARGING_OVER_NOMINAL:g} × the nominal voltage ({PRACTICE})."
     )
+    if design.battery_c is None:
+        coldest = f"{law.min_charge_c.value:g}{NBSP}°C"
+        told.append(
+            "The battery is as warm as the air, at each month's mean: nights below "
+            f"{coldest} in a month that is milder on the mean are not seen, and it is charged "
+            f"in them; nor are warmer days in a colder one ({PRACTICE})."
+        )
     for array, given in zip(design.arrays, inputs.panels, strict=True):
         panels, regulator = array.panels, array.regulator
         told.append(

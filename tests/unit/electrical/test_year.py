@@ -1,5 +1,6 @@
 """The energy of a job over a year: what it is worked out from, the run, what is missing."""
 
+import re
 import subprocess
 import sys
 from datetime import UTC, datetime
@@ -230,6 +231,7 @@ def test_what_the_batterys_maker_says_is_run_with_and_told(job: Job, by: User) -
     told = " ".join(found["sources"])
     assert "Coldest it may be charged: 14\N{NO-BREAK SPACE}°C" in told
     assert "as entered for this battery" in told
+    assert "at each month's mean: nights below 14\N{NO-BREAK SPACE}°C in a month" in told
     assert "Rate effect over 10 h" in told
     assert "Lost at rest: 3\N{NO-BREAK SPACE}% of the capacity in a month" in told
     assert "Charging tapers from 80\N{NO-BREAK SPACE}% of full" in told
@@ -275,6 +277,13 @@ def test_charts_hold_their_figures(job: Job, by: User) -> None:
     drawn = band(found["months"][0], found["floor"])
     assert 'class="area"' in drawn
     assert 'class="limit"' in drawn
+    label = re.search(r'<text x="([\d.]+)" y="([\d.]+)" text-anchor="start">floor<', drawn)
+    area = re.search(r'class="area" d="M([^"]+) Z"', drawn)
+    limit = re.search(r'class="limit" d="M[\d.]+,([\d.]+) H([\d.]+)"', drawn)
+    assert label is not None and area is not None and limit is not None
+    right = max(float(point.split(",")[0]) for point in area[1].split(" L"))
+    assert float(label[1]) > float(limit[2]) > right
+    assert float(label[2]) == pytest.approx(float(limit[1]) + 4.0, abs=0.1)
     assert percent(0.001) == "under 1\N{NO-BREAK SPACE}%"
 
 
