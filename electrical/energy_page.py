@@ -251,6 +251,22 @@ class EnergyPage:
         depth = self.energy.autonomy.usable_depth
         return f"{depth.source} ({depth.status.value})" if depth else ""
 
+    @property
+    def losses(self) -> str:
+        """What the days count besides use, in words."""
+        auto = self.energy.autonomy
+        if auto.usable_ah is None or not auto.use_ah:
+            return ""
+        if auto.law is None:
+            return (
+                "The days leave out losses to fast use and at rest: the kind of battery is unknown."
+            )
+        lost = Cell(auto.lost_ah).text or "0"
+        return (
+            f"The days count {lost}{NBSP}Ah a day on top, lost to fast use and at rest as in the "
+            "year; with charging, as if the loads drew on the battery alone."
+        )
+
     @cached_property
     def missing(self) -> list[str]:
         gaps = self.energy.autonomy.missing

@@ -98,6 +98,8 @@ class EnergySheet:
             found.append(f"When in the day it happens is assumed for {', '.join(assumed)}.")
         if page.depth_source:
             found.append(f"Usable part of the batteries: {page.depth_source}.")
+        if page.losses:
+            found.append(page.losses)
         if port is not None and port.irradiation_kwh_m2_day is not None:
             source = f" ({port.source})" if port.source else ""
             found.append(

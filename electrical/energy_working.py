@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from electrical.charging import HouseCharger
 from electrical.core.energy.autonomy import AutonomyVerdict
 from electrical.core.energy.battery import acceptance, charge_efficiency
-from electrical.core.energy.chemistry import Sourced
+from electrical.core.energy.chemistry import Sourced, convention
 from electrical.core.energy.day import ChargerKind
 from electrical.energy import Energy
 from electrical.working import FOLLOWS, NBSP, PARTS, PRACTICE, Step
@@ -73,16 +73,40 @@ def _solar(one: HouseCharger, energy: Energy) -> Step:
     )
 
 
+def _losses(energy: Energy) -> Iterator[Step]:
+    """What the battery loses besides, as the year counts it."""
+    auto, known = energy.autonomy, convention(energy.battery.chemistry)
+    law = auto.law
+    if law is None or known is None:
+        words = "left out: the kind of battery and its capacity tell them"
+        yield Step("Lost to fast use and at rest", words, "not known", PRACTICE)
+        return
+    if law.exponent.value > 1.0:
+        formula = (
+            "sum for every state: current × hours × ((current ÷ "
+            f"{law.rated_a:.1f}{NBSP}A) to the power {law.exponent.value - 1.0:.2g} − 1), where "
+            f"the mean current is above that of the {law.rated_hours:g}-hour rating"
+        )
+    else:
+        formula = "none counted"
+    yield Step("Lost to fast use", formula, _ah(auto.rate_ah), _cited(law.exponent))
+    rest = known.self_discharge_pct_month
+    words = f"{rest.value:g}{NBSP}% of {law.capacity_ah:.0f}{NBSP}Ah in 30 days"
+    yield Step("Lost at rest", words, _ah(auto.rest_ah), _cited(rest))
+
+
 def _days(energy: Energy) -> Iterator[Step]:
     auto = energy.autonomy
     if auto.usable_ah is None:
         return
+    yield from _losses(energy)
     usable, charge = f"{auto.usable_ah:.0f}", energy.balance.charge_ah
-    without = f"{usable} ÷ {auto.use_ah:.1f}"
+    drain = f"{auto.use_ah:.1f} + {auto.lost_ah:.1f}" if auto.lost_ah else f"{auto.use_ah:.1f}"
+    without = f"{usable} ÷ ({drain})" if auto.lost_ah else f"{usable} ÷ {drain}"
     if auto.verdict is AutonomyVerdict.CANNOT_TELL:
         without = NOT_ALL_KNOWN
     yield Step("Without charging", without, _told(auto.verdict, auto.days), FOLLOWS)
-    net = f"{auto.use_ah:.1f} − {charge:.1f}"
+    net = f"{drain} − {charge:.1f}"
     answer = _told(auto.verdict_with_charging, auto.days_with_charging)
     if auto.verdict_with_charging is AutonomyVerdict.CANNOT_TELL:
         words = NOT_ALL_KNOWN

@@ -1,9 +1,11 @@
 """Days of autonomy: how long the battery lasts on the day plan."""
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
 from electrical.core.energy.balance import DailyBalance
+from electrical.core.energy.battery import BatteryLaw, battery_law
 from electrical.core.energy.chemistry import Sourced, convention
 from electrical.core.energy.day import Battery, Missing
 from electrical.core.status import SourceStatus
@@ -36,8 +38,16 @@ class Autonomy:
         Usable part of the capacity [-] with its source.
     usable_ah : float or None
         Capacity times usable depth [Ah].
-    use_ah, net_ah : float
-        Known daily use, and use less charge [Ah/day].
+    law : BatteryLaw or None
+        The battery as the year runs it; None when capacity or chemistry is not known.
+    use_ah : float
+        Known daily use of the loads [Ah/day].
+    rate_ah : float
+        What the battery loses on top to currents above its rated one [Ah/day].
+    rest_ah : float
+        What it loses at rest [Ah/day].
+    net_ah : float
+        Use and both losses, less charge [Ah/day].
     missing : tuple of Missing
         What must be filled in to tell.
     """
@@ -49,9 +59,17 @@ class Autonomy:
     capacity_ah: float | None
     usable_depth: Sourced | None
     usable_ah: float | None
+    law: BatteryLaw | None
     use_ah: float
+    rate_ah: float
+    rest_ah: float
     net_ah: float
     missing: tuple[Missing, ...]
+
+    @property
+    def lost_ah(self) -> float:
+        """To fast use and at rest [Ah/day]."""
+        return self.rate_ah + self.rest_ah
 
 
 def autonomy(*, balance: DailyBalance, battery: Battery) -> Autonomy:
@@ -73,8 +91,12 @@ def autonomy(*, balance: DailyBalance, battery: Battery) -> Autonomy:
 
     Notes
     -----
-    ``days = C d / use`` and ``C d / (use - charge)``; with charge at least equal
-    to use the battery does not run out on a mean day.  A run of dull days can
+    ``days = C d / drain`` and ``C d / (drain - charge)``; with charge at least equal
+    to the drain the battery does not run out on a mean day, nor where nothing draws.
+    The drain is the use of the loads, what Peukert's law in rated hours adds to the mean
+    current of each state, and the loss at rest, all as in the year; without a known
+    chemistry it is the use alone.  The rate effect is that of the loads on their own,
+    also while a charger would carry some of them.  A run of dull days can
     still empty it: see :mod:`~electrical.core.energy.year`.
 
     Examples
@@ -91,9 +113,14 @@ def autonomy(*, balance: DailyBalance, battery: Battery) -> Autonomy:
     usable_ah = None
     if depth is not None and battery.capacity_ah is not None:
         usable_ah = battery.capacity_ah * depth.value
-    net_ah = balance.use_ah - balance.charge_ah
+    found = battery_law(battery)
+    law = found if isinstance(found, BatteryLaw) else None
+    rate_ah = 0.0 if law is None else _rate_ah(balance, law)
+    rest_ah = 0.0 if law is None else law.rest_ah_day
+    drain_ah = balance.use_ah + rate_ah + rest_ah if balance.use_ah else 0.0
+    net_ah = drain_ah - balance.charge_ah
     is_use_known = balance.is_use_complete
-    verdict, days = _days(usable_ah, balance.use_ah, is_known=is_use_known)
+    verdict, days = _days(usable_ah, drain_ah, is_known=is_use_known)
     is_all_known = is_use_known and balance.is_charge_complete
     verdict_with, days_with = _days(usable_ah, net_ah, is_known=is_all_known)
     return Autonomy(
@@ -104,9 +131,21 @@ def autonomy(*, balance: DailyBalance, battery: Battery) -> Autonomy:
         capacity_ah=battery.capacity_ah,
         usable_depth=depth,
         usable_ah=usable_ah,
+        law=law,
         use_ah=balance.use_ah,
+        rate_ah=rate_ah,
+        rest_ah=rest_ah,
         net_ah=net_ah,
         missing=(*_battery_gaps(battery), *balance.missing),
+    )
+
+
+def _rate_ah(balance: DailyBalance, law: BatteryLaw) -> float:
+    hours = balance.hours_by_state
+    return math.fsum(
+        law.rate_loss_a(use_ah / hours[state]) * hours[state]
+        for state, use_ah in balance.use_by_state_ah.items()
+        if hours[state] > 0.0
     )
 
 

@@ -1,6 +1,7 @@
 """How a battery gives and takes: rate, acceptance, temperature, rest."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from electrical.core.energy.chemistry import Sourced, convention
 from electrical.core.energy.day import RATED_HOURS, Battery, Missing, require_range
@@ -152,6 +153,47 @@ class BatteryLaw:
     def rated_a(self) -> float:
         """Current of its rated time [A]."""
         return self.capacity_ah / self.rated_hours
+
+    @property
+    def rest_ah_day(self) -> float:
+        """Loss at rest of a day [Ah/day]."""
+        return self.self_discharge_per_h * 24.0 * self.capacity_ah
+
+    def felt_above_rated_a(self, current_a: Any) -> Any:
+        """Return a current above the rated one as the battery feels it.
+
+        Parameters
+        ----------
+        current_a : float or ndarray
+            Current [A], above :attr:`rated_a`.
+
+        Returns
+        -------
+        float or ndarray
+            Current that would empty the rated capacity in the same time [A].
+
+        Notes
+        -----
+        ``I (I / I_rated)**(k - 1)``: :func:`hours_by_rated_form` as a current.
+        """
+        return current_a * (current_a / self.rated_a) ** (self.exponent.value - 1.0)
+
+    def rate_loss_a(self, current_a: float) -> float:
+        """Return how much more than it gives a battery feels.
+
+        Parameters
+        ----------
+        current_a : float
+            Current [A], 0 or more.
+
+        Returns
+        -------
+        float
+            The part above `current_a` [A]; 0 up to the rated current.
+        """
+        if current_a <= self.rated_a:
+            return 0.0
+        return float(self.felt_above_rated_a(current_a)) - current_a
 
 
 def acceptance(battery: Battery) -> Sourced | None:

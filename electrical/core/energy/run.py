@@ -195,11 +195,9 @@ def _first_reached(missing: History, law: BatteryLaw) -> Floats:
 
 def _felt_a(current_a: Floats, law: BatteryLaw) -> Floats:
     """Current as the battery feels it: more than counted above its rated current."""
-    exponent = law.exponent.value
-    if exponent > 1.0:
+    if law.exponent.value > 1.0:
         fast = current_a > law.rated_a
-        drawn = current_a[fast]
-        current_a[fast] = drawn * (drawn / law.rated_a) ** (exponent - 1.0)
+        current_a[fast] = law.felt_above_rated_a(current_a[fast])
     return current_a
 
 

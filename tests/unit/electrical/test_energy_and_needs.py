@@ -46,11 +46,11 @@ def job(by: User) -> Job:
 
 
 def test_use_is_current_times_duty_times_hours(job: Job, by: User) -> None:
-    # 4 A × 0.25 × 24 h = 24 Ah; 100 Ah AGM, half of it usable: 50 / 24 days.
+    # 4 A × 0.25 × 24 h = 24 Ah, and 0.1 Ah lost at rest; 100 Ah AGM, half of it usable.
     set_day(job, AT_ANCHOR_ALL_DAY, by)
     energy = check(job).energy
     assert energy.balance.use_ah == pytest.approx(24.0)
-    assert energy.autonomy.days == pytest.approx(50 / 24)
+    assert energy.autonomy.days == pytest.approx(50 / 24.1)
 
 
 def test_the_working_of_the_day_says_how_and_where_from(job: Job, by: User) -> None:
@@ -62,7 +62,11 @@ def test_the_working_of_the_day_says_how_and_where_from(job: Job, by: User) -> N
     assert steps["Used in a day"].value == "24.0\N{NO-BREAK SPACE}Ah"
     assert steps["Usable of them"].formula == "100 × 0.5"
     assert "second-hand" in steps["Usable of them"].source
-    assert steps["Without charging"].formula == "50 ÷ 24.0"
+    assert steps["Lost to fast use"].value == "0.0\N{NO-BREAK SPACE}Ah"
+    assert steps["Lost at rest"].value == "0.1\N{NO-BREAK SPACE}Ah"
+    assert steps["Without charging"].formula == "50 ÷ (24.0 + 0.1)"
+    assert page.losses.startswith("The days count 0.1\N{NO-BREAK SPACE}Ah a day on top")
+    assert page.losses in energy_sheet(checked).assumptions
     assert steps["Without charging"].value == "2.1\N{NO-BREAK SPACE}days"
     assert dict(page.facts_shown)["Without charging"] == steps["Without charging"].value
     assert dict(page.facts_shown)["With charging"] == steps["With charging"].value
@@ -95,7 +99,7 @@ def test_the_makers_usable_part_and_efficiency_prevail(job: Job, by: User) -> No
     BatteryData.objects.update(usable_pct=Decimal(60), charge_efficiency_pct=Decimal(95))
     energy = check(job).energy
     assert energy.autonomy.usable_ah == pytest.approx(60.0)
-    assert energy.autonomy.days == pytest.approx(60 / 24)
+    assert energy.autonomy.days == pytest.approx(60 / 24.1)
     assert energy.battery.coulombic_efficiency == pytest.approx(0.95)
     assert energy.autonomy.usable_depth is not None
     assert energy.autonomy.usable_depth.source == "as entered for this battery"

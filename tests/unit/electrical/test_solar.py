@@ -118,7 +118,7 @@ def test_the_sun_brings_amp_hours_back(by: User) -> None:
     set_home_port(job, by=by, irradiation_kwh_m2_day=Decimal("2.5"))
     energy = check(job).energy
     assert energy.balance.charge_ah == pytest.approx(18.75 * 0.9)
-    assert energy.autonomy.days_with_charging == pytest.approx(50 / (24 - 16.875))
+    assert energy.autonomy.days_with_charging == pytest.approx(50 / (24.1 - 16.875))
 
 
 def test_a_string_below_the_battery_brings_nothing_in_the_day_as_in_the_year(by: User) -> None:

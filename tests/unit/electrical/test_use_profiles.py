@@ -67,8 +67,8 @@ def test_the_profile_with_fewest_days_decides_everywhere(job: Job, by: User) -> 
     checked = check(job)
     assert [one.autonomy.days for one in checked.energies] == [
         None,
-        pytest.approx(50 / 12),
-        pytest.approx(50 / 24),
+        pytest.approx(50 / 12.1),
+        pytest.approx(50 / 24.1),
     ]
     assert checked.energy.profile.name == "Night at anchor"
     assert checked.energy.severity is Severity.ATTENTION

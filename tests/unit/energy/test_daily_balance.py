@@ -1,13 +1,18 @@
 """Daily amp-hours and days of autonomy."""
 
+import math
+
 import pytest
 
 from electrical.core.energy.autonomy import AutonomyVerdict, autonomy
 from electrical.core.energy.balance import daily_balance
+from electrical.core.energy.battery import hours_by_rated_form
 from electrical.core.energy.day import Battery, Charger, ChargerKind, DayPlan, Load, Missing
+from electrical.core.energy.year import YearResult, run_year
 from electrical.core.errors import BadInput
 from electrical.core.sources import Chemistry
 from electrical.core.status import SourceStatus
+from tests.unit.energy.vessels import fridge, vessel
 
 WEEKEND = DayPlan(hours_by_state={"under way": 4.0, "at anchor": 20.0})
 FRIDGE = Load(
@@ -49,10 +54,54 @@ def test_autonomy_is_usable_over_use_and_keeps_the_status_of_the_depth() -> None
     balance = daily_balance(plan=WEEKEND, loads=[FRIDGE, PLOTTER], battery=LFP_200)
     result = autonomy(balance=balance, battery=LFP_200)
     assert result.usable_ah == pytest.approx(160.0)
-    assert result.days == pytest.approx(160.0 / 44.4)
+    rest_ah = 200.0 * 0.03 / 30.0
+    assert result.rate_ah == 0.0
+    assert result.rest_ah == pytest.approx(rest_ah)
+    assert result.days == pytest.approx(160.0 / (44.4 + rest_ah))
     assert result.usable_depth is not None
     assert result.usable_depth.status is SourceStatus.MEMORY
     assert result.missing == ()
+
+
+def test_fast_use_costs_what_peukert_says_in_the_hours_it_lasts() -> None:
+    """25 A for 4 h on 100 Ah of AGM, rated 5 A: the 20 h at anchor draw too little to count."""
+    bank = Battery(capacity_ah=100.0, chemistry=Chemistry.AGM)
+    windlass = Load(
+        load_id="w",
+        label="Winch",
+        current_a=25.0,
+        duty_by_state={"under way": 1.0, "at anchor": 0.1},
+    )
+    result = autonomy(
+        balance=daily_balance(plan=WEEKEND, loads=[windlass], battery=bank), battery=bank
+    )
+    hours_h = hours_by_rated_form(capacity_ah=100.0, current_a=25.0, exponent=1.15)
+    assert result.use_ah == pytest.approx(4 * 25.0 + 20 * 2.5)
+    assert result.rate_ah == pytest.approx(4 * (100.0 / hours_h - 25.0))
+    assert result.days == pytest.approx(50.0 / (150.0 + result.rate_ah + 0.1))
+
+
+@pytest.mark.parametrize("chemistry", [Chemistry.FLOODED, Chemistry.AGM, Chemistry.LFP])
+@pytest.mark.parametrize("current_a", [0.4, 4.0, 9.0, 30.0])
+def test_days_are_those_after_which_the_year_without_sun_reaches_the_floor(
+    chemistry: Chemistry, current_a: float
+) -> None:
+    bank = Battery(capacity_ah=100.0, chemistry=chemistry)
+    design = vessel(battery=bank, arrays=(), loads=(fridge(current_a, 1.0),))
+    balance = daily_balance(plan=design.profiles[0].plan, loads=design.loads, battery=bank)
+    days = autonomy(balance=balance, battery=bank).days
+    year = run_year(design, draws=1)
+    assert days is not None and isinstance(year, YearResult)
+    # The run tells whole hours.
+    assert year.months[0].days_to_floor == pytest.approx(math.ceil(days * 24 - 1e-3) / 24)
+
+
+def test_without_a_chemistry_the_days_are_those_of_the_use_alone() -> None:
+    bank = Battery(capacity_ah=100.0, chemistry=None, usable_depth=0.5)
+    balance = daily_balance(plan=WEEKEND, loads=[FRIDGE], battery=bank)
+    result = autonomy(balance=balance, battery=bank)
+    assert result.law is None and result.lost_ah == 0.0
+    assert result.days == pytest.approx(50.0 / result.use_ah)
 
 
 def test_charging_is_shown_apart_and_never_changes_the_plain_figure() -> None:
