@@ -10,6 +10,7 @@ from electrical.core.rules import earthing
 from electrical.core.status import Clause
 from electrical.facts import Facts
 from electrical.models import Device
+from fitout.kit.text import THIN_SPACE, in_thousands
 
 #: Worth reading one by one; the others are told once, with the circuits they are about.
 ONE_BY_ONE = frozenset({Severity.STOP, Severity.ATTENTION})
@@ -199,7 +200,7 @@ def source_of(clause: Clause) -> str:
 def figure_text(value: float | None, unit: str, more: int = 0) -> str:
     if value is None:
         return ""
-    digits = f"{value:.{more}f}" if abs(value) >= 100 else f"{value:.{3 + more}g}"
+    digits = in_thousands(f"{value:.{more}f}") if abs(value) >= 100 else f"{value:.{3 + more}g}"
     return f"{digits}\N{NO-BREAK SPACE}{unit}".strip()
 
 
@@ -210,7 +211,8 @@ def figure_texts(value: float | None, limit: float | None, unit: str) -> tuple[s
         return first
     for more in (1, 2, 3):
         finer = figure_text(value, unit, more), figure_text(limit, unit)
-        if finer[0] != finer[1] and float(finer[0].split("\N{NO-BREAK SPACE}")[0]) != limit:
+        shown = finer[0].split("\N{NO-BREAK SPACE}")[0].replace(THIN_SPACE, "")
+        if finer[0] != finer[1] and float(shown) != limit:
             return finer
     return first
 

@@ -1,14 +1,18 @@
 """The working of one circuit: every intermediate value, its formula and where it is printed."""
 
-from collections.abc import Iterator
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from catalogue.models import PartKind
 from electrical.adapters.design import STATE_LABELS
 from electrical.adapters.loads import ASSUMED_PEAK_S, LOWEST_ASSUMED, current_of, lowest_input
 from electrical.adapters.routes import Run
 from electrical.check import Checked
 from electrical.core.design import Circuit as CoreCircuit
 from electrical.core.design import Design, DropClass
+from electrical.core.faults import converter_fault, source_fault
 from electrical.core.findings import RuleSet
 from electrical.core.parts import ASSUMED_START_S
 from electrical.core.results import (
@@ -32,7 +36,8 @@ from electrical.core.tables.constants import (
     US_DROP_K_OHM_CMIL_PER_FT,
     US_DROP_LIMIT_CLAUSE,
 )
-from electrical.models import Circuit, CircuitRole
+from electrical.models import Circuit, CircuitRole, Device
+from fitout.kit.text import in_thousands
 
 NBSP = "\N{NO-BREAK SPACE}"
 PRACTICE = "common practice, no source"
@@ -48,11 +53,23 @@ NETWORK = "all circuits solved together, each state by itself"
 
 
 @dataclass(frozen=True)
+class Behind:
+    """One source of a fault current, with what it gives at its own terminals."""
+
+    name: str
+    value: str
+    why: str
+    status: str
+
+
+@dataclass(frozen=True)
 class Step:
     name: str
     formula: str
     value: str
     source: str = ""
+    behind: tuple[Behind, ...] = ()
+    """What it is put together from."""
 
 
 @dataclass(frozen=True)
@@ -80,14 +97,15 @@ def working_of(checked: Checked, circuit: Circuit) -> list[Section]:
         steps = _resistance(result.resistance, run.length_m, design, core)
         sections.append(Section("Resistance", steps))
     if result.drop is not None:
-        sections.append(Section("Voltage drop", _drop(result.drop, design, core)))
+        end = end_word(circuit, checked.facts.devices_of(circuit))
+        sections.append(Section("Voltage drop", _drop(result.drop, design, core, end)))
     if result.fault is not None:
-        sections.append(Section("Fault current", _fault(result.fault, has_link=bool(design.links))))
+        sections.append(Section("Fault current", _fault(result.fault, design)))
     return [section for section in sections if section.steps]
 
 
 def _with(value: float | None, unit: str, places: int = 2) -> str:
-    return "not known" if value is None else f"{value:.{places}f}{NBSP}{unit}"
+    return "not known" if value is None else f"{in_thousands(f'{value:.{places}f}')}{NBSP}{unit}"
 
 
 def _cited(clause: Clause) -> str:
@@ -237,7 +255,28 @@ def _resistance(
     )
 
 
-def _drop(found: DropResult, design: Design, core: CoreCircuit | None) -> tuple[Step, ...]:
+#: What a run ends at, where that is no device that uses the power.
+END_WORDS = {
+    PartKind.BOARD: "board",
+    PartKind.BUSBAR: "busbar",
+    PartKind.BATTERY: "battery",
+    PartKind.CONVERTER: "converter",
+    PartKind.CHARGING_SOURCE: "charger",
+    PartKind.REGULATOR: "regulator",
+    PartKind.INVERTER: "inverter",
+}
+
+
+def end_word(circuit: Circuit, ends: Iterable[Device]) -> str:
+    if circuit.role == CircuitRole.STARTING:
+        return "engine"
+    words = {END_WORDS.get(PartKind(d.kind), "device") for d in ends if d.kind != PartKind.SWITCH}
+    return words.pop() if len(words) == 1 else "device"
+
+
+def _drop(
+    found: DropResult, design: Design, core: CoreCircuit | None, end: str
+) -> tuple[Step, ...]:
     volts = core.nominal_v if core else 12.0
     solved = NETWORK if found.method == "network" else "this run alone; the rest as it was"
     left = f"{volts:g} V at the source less the drop"
@@ -253,10 +292,10 @@ def _drop(found: DropResult, design: Design, core: CoreCircuit | None) -> tuple[
             _with(found.upstream_v, "V", 3),
             solved,
         ),
-        Step("Source to device", "sum of both", _with(found.total_v, "V", 3), FOLLOWS),
+        Step(f"Source to {end}", "sum of both", _with(found.total_v, "V", 3), FOLLOWS),
         Step("Deciding drop", share, _with(found.total_pct, "%"), FOLLOWS),
         Step("Limit", limit, _with(found.limit_pct, "%", 1), printed),
-        Step("Left at the device", left, _with(found.device_v, "V"), FOLLOWS),
+        Step(f"Left at the {end}", left, _with(found.device_v, "V"), FOLLOWS),
         *_closed_formulas(found),
     )
 
@@ -285,16 +324,27 @@ def _closed_formulas(found: DropResult) -> Iterator[Step]:
         yield Step("US formula", formula, _with(found.us_pct, "%"), _cited(US_DROP_CLAUSE))
 
 
-def _fault(found: FaultResult, *, has_link: bool) -> tuple[Step, ...]:
-    behind = "; ".join(found.assumptions)
+def _behind(found: FaultResult, design: Design) -> Iterator[Behind]:
+    """Sources a fault current was reckoned with, by the words that tell of each."""
+    sources = [(source.label, source_fault(source)) for source in design.sources]
+    outputs = [(converter.label, converter_fault(converter)) for converter in design.converters]
+    for label, fault in sources + outputs:
+        if fault is not None and fault.assumption in found.assumptions:
+            why = fault.assumption.removeprefix(f"{label}: ")
+            yield Behind(label, _with(fault.terminal_a, "A", 0), why, fault.status.value)
+
+
+def _fault(found: FaultResult, design: Design) -> tuple[Step, ...]:
+    has_link = bool(design.links)
     closed = ", the emergency switch closed" if has_link else ""
     sources = f"data of the sources ({found.status.value})"
     steps = [
         Step(
             "At the protective device",
-            f"dead short, cables cold, every source that reaches it{closed}. {behind}",
+            f"dead short, cables cold, every source that reaches it{closed}",
             _with(found.at_start_a, "A", 0),
             sources,
+            tuple(_behind(found, design)),
         )
     ]
     if found.at_end_a is not None:

@@ -10,11 +10,16 @@ from django.core.exceptions import ValidationError
 
 LINE_CHARACTERS = frozenset("\n\r\t")
 NBSP = "\N{NO-BREAK SPACE}"
+THIN_SPACE = "\N{NARROW NO-BREAK SPACE}"
 UNITS = (
     "V A W Ah Wh kW hp kg kgf t N mm cm m mm² m² m³ ml l l/min m³/min bar °C °F % h s Hz dB NM in"
 )
 BEFORE_UNIT = re.compile(
     rf"(?<=\d) (?=(?:[kmM]?Ω|{'|'.join(re.escape(unit) for unit in UNITS.split())})(?![\w/]))"
+)
+#: A figure of the electrical check, not a year or an article number.
+LARGE_FIGURE = re.compile(
+    rf"(?<![\w.,:])[1-9]\d{{3,}}(?=(?:\.\d+)?[ {NBSP}](?:A²s|Ah|Wh|[kmM]?Ω|[AVW])(?![\w/]))"
 )
 BETWEEN_SIZES = re.compile(r"(?<=\d) × (?=\d)")
 #: Signs the printed faces lack, as words.
@@ -42,6 +47,17 @@ def check_text(value: Any, *, name: str, many_lines: bool = False) -> None:
 def held_together(text: str) -> str:
     """A number keeps its unit beside it, and one size the other, where a line breaks."""
     return BETWEEN_SIZES.sub(f"{NBSP}×{NBSP}", BEFORE_UNIT.sub(NBSP, text))
+
+
+def in_thousands(digits: str) -> str:
+    """Digits in groups of three: `159630.5` becomes `159 630.5`, held by narrow spaces."""
+    whole, point, decimals = digits.partition(".")
+    return f"{int(whole):,}".replace(",", THIN_SPACE) + point + decimals
+
+
+def large_figures(text: str) -> str:
+    """A sentence with its large currents, voltages and energies in groups of three digits."""
+    return LARGE_FIGURE.sub(lambda found: in_thousands(found.group()), text)
 
 
 def printed(text: str) -> str:

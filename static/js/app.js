@@ -245,6 +245,21 @@
     });
     if (target && inHand.contains(target)) target.scrollIntoView();
   });
+  // On a phone long parts of a page are folded, but for the one in hand; what somebody opened
+  // stays open when the page is renewed.
+  const opened = new Set();
+  const foldForPhone = (within) => {
+    if (!window.matchMedia("(max-width: 720px)").matches) return;
+    all("details[data-phone-fold]", within).forEach((part) => {
+      part.open = opened.has(part.dataset.phoneFold) || one(".hand", part) !== null;
+      one("summary", part).addEventListener("click", () => {
+        if (part.open) opened.delete(part.dataset.phoneFold);
+        else opened.add(part.dataset.phoneFold);
+      });
+    });
+  };
+  foldForPhone(document);
+  document.addEventListener("htmx:afterSettle", (event) => foldForPhone(event.detail.elt));
   // A choice that filters at once: data-act="send" on a select or a tick.
   document.addEventListener("change", (event) => {
     if (event.target.matches("[data-act=send]")) event.target.form.requestSubmit();

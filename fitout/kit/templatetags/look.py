@@ -10,7 +10,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from fitout.kit import icons, navigation
-from fitout.kit.text import held_together
+from fitout.kit.text import held_together, large_figures
 
 register = template.Library()
 
@@ -39,6 +39,12 @@ MESSAGE_ICONS = {"success": "pass", "warning": "attention", "error": "stop", "in
 def held(words: object) -> str:
     """A number keeps its unit beside it where a line breaks."""
     return held_together(str(words))
+
+
+@register.filter
+def figures(words: object) -> str:
+    """The same for a sentence of the check, large figures in groups of three digits."""
+    return held_together(large_figures(str(words)))
 
 
 @register.simple_tag

@@ -11,7 +11,7 @@ from electrical.core.check import check_design
 from electrical.core.findings import Severity
 from electrical.finding_groups import grouped, numbers_by_circuit
 from electrical.listing import Listing
-from electrical.models import Circuit
+from electrical.models import Circuit, CircuitRole
 from electrical.wiring.wire_up import wire_up
 from electrical.working import working_of
 from fitout.jobs.models import CablewaySegment, Job
@@ -77,6 +77,23 @@ def test_every_value_of_the_working_says_how_and_where_from(job: Job) -> None:
     assert len(steps) > 20
     assert [f"{label} {step.name}" for label, step in steps if not step.formula] == []
     assert [f"{label} {step.name}" for label, step in steps if not step.source] == []
+
+
+def test_the_working_tells_each_source_of_a_short_and_what_a_run_ends_at(job: Job) -> None:
+    checked = check(job)
+    seen = set()
+    for circuit in checked.facts.circuits:
+        steps = {s.name: s for part in working_of(checked, circuit) for s in part.steps}
+        seen |= {(circuit.role, name) for name in steps if name.startswith("Left at")}
+        result = checked.result_of(circuit)
+        if result is None or result.fault is None:
+            continue
+        sources = steps["At the protective device"].behind
+        told = {f"{source.name}: {source.why}" for source in sources}
+        assert told == set(result.fault.assumptions)
+        assert all(source.value.endswith("A") and source.status for source in sources)
+    assert (CircuitRole.LOAD, "Left at the device") in seen
+    assert (CircuitRole.FEEDER, "Left at the board") in seen
 
 
 def test_the_working_names_the_clause_of_the_limit_and_of_each_factor(job: Job, by: User) -> None:

@@ -283,7 +283,7 @@ def test_its_leads_are_ordered_listed_and_worked_out(job: Job) -> None:
         assert row.load_a == pytest.approx(float(CRANK_A), rel=0.2)
         (current,) = [s for s in working_of(checked, lead) if s.title == "Current"]
         (fault,) = [s for s in working_of(checked, lead) if s.title == "Fault current"]
-        assert "the emergency switch closed. " in fault.steps[0].formula
+        assert "every source that reaches it, the emergency switch closed" in fault.steps[0].formula
         assert current.steps[0].name == "Current emergency start"
         assert current.steps[0].formula == "the switch closed, the battery it helps empty"
 

@@ -1,6 +1,6 @@
 import pytest
 
-from fitout.kit.text import printed
+from fitout.kit.text import THIN_SPACE, large_figures, printed
 
 pytestmark = pytest.mark.pure
 
@@ -22,3 +22,20 @@ NBSP = "\N{NO-BREAK SPACE}"
 )
 def test_in_print_a_number_keeps_its_unit_and_every_sign_has_a_face(typed: str, shown: str) -> None:
     assert printed(typed) == shown.replace("_", NBSP)
+
+
+@pytest.mark.parametrize(
+    ("told", "shown"),
+    [
+        (
+            "lets 159630 A²s through, 33000 A²s at most",
+            "lets 159~630 A²s through, 33~000 A²s at most",
+        ),
+        ("breaks 10000 A, 1000.5 A and 999 A", "breaks 10~000 A, 1~000.5 A and 999 A"),
+        ("ISO 10133:2012, 4.7; IEC 60228, class 5", "ISO 10133:2012, 4.7; IEC 60228, class 5"),
+        ("7 Nov 2026 in 3 s, 0.12345 V", "7 Nov 2026 in 3 s, 0.12345 V"),
+        ("2000 AWG, part X2000 A", "2000 AWG, part X2000 A"),
+    ],
+)
+def test_large_figures_of_a_sentence_stand_in_groups_of_three(told: str, shown: str) -> None:
+    assert large_figures(told) == shown.replace("~", THIN_SPACE)

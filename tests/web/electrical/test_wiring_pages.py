@@ -76,6 +76,18 @@ def test_the_page_shows_diagram_findings_and_circuits(job: Job, estimator_client
     assert soup.select_one(".findings") is not None
 
 
+def test_findings_fold_by_severity_and_stops_never_do(job: Job, estimator_client: Client) -> None:
+    levels = page(estimator_client, url(job)).select("#findings > details")
+    kinds = [level.select(".finding") for level in levels]
+    numbers = [int(n.get_text()) for level in levels for n in level.select(".finding .number")]
+    assert numbers == list(range(1, len(numbers) + 1))
+    assert len(levels) > 1
+    for level, found in zip(levels, kinds, strict=True):
+        (kind,) = {str(finding["class"][1]) for finding in found}
+        assert level.has_attr("open")
+        assert level.get("data-phone-fold") == (None if kind == "stop" else kind)
+
+
 def test_the_circuit_asked_for_is_selected_everywhere(job: Job, estimator_client: Client) -> None:
     label = pump(job).label
     soup = page(estimator_client, f"{url(job)}?circuit={label}")
