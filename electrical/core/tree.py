@@ -41,7 +41,9 @@ class Tree:
 
     design: Design
     _demands: dict[tuple[str, str], Demand] = field(default_factory=dict, repr=False)
-    _unfinished: dict[str, tuple[str, ...]] = field(default_factory=dict, repr=False)
+    _unfinished: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = field(
+        default_factory=dict, repr=False
+    )
 
     @cached_property
     def leaving(self) -> Mapping[str, tuple[Circuit, ...]]:
@@ -300,13 +302,23 @@ class Tree:
 
         Runs that are not laid out, and currents that the feeders share and nobody knows.
         """
-        found = self._unfinished.get(circuit.from_id)
+        unlaid, unknown = self._ahead_of(circuit.from_id)
+        return unlaid + unknown
+
+    def unlaid_ahead_of(self, circuit: Circuit) -> tuple[str, ...]:
+        """Return which runs on the way from the source to a circuit are not laid out, in words."""
+        return self._ahead_of(circuit.from_id)[0]
+
+    def _ahead_of(self, start_id: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        found = self._unfinished.get(start_id)
         if found is None:
-            found = self._unfinished[circuit.from_id] = self._missing_ahead(circuit.from_id)
+            found = self._unfinished[start_id] = self._missing_ahead(start_id)
         return found
 
-    def _missing_ahead(self, start_id: str) -> tuple[str, ...]:
-        missing: dict[str, None] = {}
+    def _missing_ahead(self, start_id: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Runs that are not laid out, and currents that are not known, on the way to a point."""
+        unlaid: dict[str, None] = {}
+        unknown: dict[str, None] = {}
         seen: set[str] = set()
         points = [start_id]
         while points:
@@ -316,15 +328,15 @@ class Tree:
             seen.add(point_id)
             feeders = self.feeders_of(point_id)
             if not feeders:
-                missing[f"run that feeds {self.design.points[point_id].label}"] = None
+                unlaid[f"run that feeds {self.design.points[point_id].label}"] = None
             for feeder in feeders:
                 if feeder.cable is None or feeder.route is None:
-                    missing[f"cable and length of {feeder.label}"] = None
+                    unlaid[f"cable and length of {feeder.label}"] = None
                 for state in self.design.states:
                     names = self.demand(feeder, state).unknown
-                    missing.update((name, None) for name in names if not name.startswith(RING))
+                    unknown.update((name, None) for name in names if not name.startswith(RING))
                 points.append(feeder.from_id)
-        return tuple(missing)
+        return tuple(unlaid), tuple(unknown)
 
     def batteries(self) -> tuple[Source, ...]:
         """Return the batteries of the design."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 from electrical.core.conductors import area_mm2
@@ -59,6 +60,11 @@ class Voltages:
     hot: Mapping[tuple[str, str], ResistanceResult]
     point_drop_v: Mapping[tuple[str, str], float]
     method: str
+
+    @cached_property
+    def lost(self) -> frozenset[str]:
+        """States without an operating point."""
+        return frozenset([i for i, state in self.states.items() if not state.solved])
 
     def worst_drop(self, design: Design, circuit: Circuit) -> DropResult | None:
         """Return the drop of a circuit in its worst operating state.

@@ -18,6 +18,7 @@ from electrical.core.tables.constants import (
     ISO_DROP_LIMIT_CLAUSE,
     US_DROP_LIMIT_CLAUSE,
 )
+from electrical.core.voltages import counts_for_drop
 
 _ISO_MIN_SIZE = Clause(source="ISO 10133:2012", clause="7.7", status=SourceStatus.SECOND_HAND)
 _US_MIN_SIZE = Clause(source="33 CFR 183.425", clause="(c) to (e)", status=SourceStatus.MEMORY)
@@ -38,9 +39,25 @@ def unsure_of_voltage(facts: CircuitFacts) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Currents that are not known, and runs ahead that are not laid out.
+        Currents that are not known, runs ahead that are not laid out, and states in which
+        it carries current without an operating point.
     """
-    return (*facts.unknown, *facts.tree.unfinished_ahead_of(facts.circuit))
+    return (*facts.unknown, *_open_ahead(facts))
+
+
+def _open_ahead(facts: CircuitFacts) -> tuple[str, ...]:
+    ahead = facts.tree.unfinished_ahead_of(facts.circuit)
+    if not facts.voltages.lost:
+        return ahead
+    carried_a = facts.currents.by_state_a
+    lost = [
+        f"operating point of the state {state.label}"
+        for state in facts.design.states
+        if state.id in facts.voltages.lost
+        and carried_a[state.id] > 0.0
+        and counts_for_drop(facts.circuit, state)
+    ]
+    return (*ahead, *lost)
 
 
 @circuit_rule(id="complete", title="Data to check the run", iso=NO_SOURCE, us=NO_SOURCE)
@@ -69,8 +86,8 @@ def _ampacity_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]
     severity = Severity.PASS
     if over:
         severity = Severity.ATTENTION if role in BRIEF_ROLES else Severity.STOP
-    elif facts.unknown:
-        return
+    elif facts.unknown or facts.circuit.route is None:
+        return  # told by "complete"
     subject = facts.subject
     verb = "more than" if over else "within"
     message = (
@@ -119,7 +136,7 @@ def _drop_holds(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     if facts.unknown and not over:
         return  # told by "complete"
     subject = facts.subject
-    ahead = facts.tree.unfinished_ahead_of(facts.circuit)
+    ahead = _open_ahead(facts)
     if ahead and not over:
         yield rule.cannot_tell(facts, subject, ahead)
         return
@@ -158,7 +175,7 @@ def _working_voltage(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding
         low = facts.drop.device_v < load.min_working_v
         if not low and facts.unknown:
             continue  # told by "complete"
-        ahead = facts.tree.unfinished_ahead_of(facts.circuit)
+        ahead = _open_ahead(facts)
         if not low and ahead:
             yield rule.cannot_tell(facts, facts.subject, ahead)
             continue

@@ -234,6 +234,10 @@ def _withstand(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     if energy.i2t_a2s is None:
         return  # judged by "clears"
     over = energy.i2t_a2s > stands
+    ahead = facts.tree.unlaid_ahead_of(circuit)
+    if not over and ahead:  # a short at its far end may be smaller, and last longer
+        yield rule.cannot_tell(facts, subject, ahead)
+        return
     if over and protection.device in BREAKERS and curve_of(protection) is None:
         yield rule.cannot_tell(facts, subject, ("time-current curve of the breaker",))
         return
@@ -282,6 +286,10 @@ def _clears(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     t_max_s = band.t_max_s if band else None
     slow = band is not None and (t_max_s is None or t_max_s > SLOW_S)
     severity = Severity.STOP if never else Severity.ATTENTION if slow else Severity.PASS
+    ahead = facts.tree.unlaid_ahead_of(facts.circuit)
+    if ahead and severity is Severity.PASS:
+        yield rule.cannot_tell(facts, subject, ahead)
+        return
     other = "start" if facts.is_far_end else "far end"
     ending = (
         "it need not open"

@@ -146,6 +146,9 @@ def _both_ends(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     others = _devices_beyond(facts)
     total_a = sum(rating_a for _label, rating_a in others)
     if others and facts.ampacity_a is not None and total_a <= facts.ampacity_a:
+        if facts.circuit.route is None:
+            yield rule.cannot_tell(facts, subject, facts.missing)
+            return
         names = " and ".join(label for label, _rating_a in others)
         yield rule.about(
             facts,
@@ -176,6 +179,8 @@ def _across_the_link(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding
             continue
         rating_a = other.protection.rating_a
         over, far_over = rating_a > facts.ampacity_a, rating_a > US_OVER_AMPACITY * facts.ampacity_a
+        if not over and facts.circuit.route is None:
+            continue  # told by "complete"
         subject = facts.subject
         words = "more than one and a half times" if far_over else "above" if over else "within"
         yield rule.about(

@@ -18,6 +18,8 @@ from electrical.core.sources import Converter
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
 from electrical.core.tree import Tree
 
+#: A sentence names no more than this; every circuit's own finding names the rest.
+MOST_NAMED = 4
 #: The two ratings of an isolator.
 RUNNING, STARTING = "continuous", "starting"
 _BATTERY = Clause(source="33 CFR 183.420", clause="(a)", status=SourceStatus.READ)
@@ -30,11 +32,16 @@ _VENT = Clause(source="33 CFR 183.420", clause="(e)", status=SourceStatus.READ)
 def _operating_point(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
     """In every operating state there is a voltage at which all loads work."""
     subject = Subject(kind=SubjectKind.DESIGN, id="design", label="The system")
+    left_out = _left_out(facts)
+    if left_out and len(facts.voltages.lost) < len(facts.design.states):
+        yield rule.cannot_tell(facts, subject, left_out)
     for state in facts.design.states:
         found = facts.voltages.states[state.id]
         message = f"Everything on in the state {state.label} finds its voltage."
         if not found.solved:
             message = f"In the state {state.label}: {found.message}"
+        elif left_out:
+            continue
         yield rule.about(
             facts,
             subject,
@@ -42,6 +49,18 @@ def _operating_point(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
             message,
             state_id=state.id,
         )
+
+
+def _left_out(facts: DesignFacts) -> tuple[str, ...]:
+    """What is missing of the network, in words: runs that are not laid out, unknown currents."""
+    names: dict[str, None] = {}
+    for found in facts.circuits.values():
+        if found.missing:
+            names[f"cable and length of {found.circuit.label}"] = None
+        names.update(dict.fromkeys(found.unknown))
+    first = tuple(sorted(names))[:MOST_NAMED]
+    more = len(names) - len(first)
+    return (*first, f"{more} more") if more else first
 
 
 @design_rule(id="battery-held", title="Battery held down", iso=_BATTERY, us=_BATTERY)

@@ -99,7 +99,10 @@ def _protected(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
         )
         return
     upstream_a = _protected_upstream(facts)
-    if upstream_a is not None:
+    limited = _starts_where_current_is_limited(facts) and limits_itself(facts)
+    if circuit.route is None and (upstream_a is not None or limited):
+        yield rule.cannot_tell(facts, subject, facts.missing)
+    elif upstream_a is not None:
         yield rule.about(
             facts,
             subject,
@@ -116,7 +119,7 @@ def _protected(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
             Severity.NOTE,
             f"{subject.label} has no device; cranking conductors are excepted.",
         )
-    elif _starts_where_current_is_limited(facts) and limits_itself(facts):
+    elif limited:
         yield rule.about(
             facts,
             subject,
@@ -186,6 +189,8 @@ def _rating_fits_conductor(rule: CircuitRule, facts: CircuitFacts) -> Iterator[F
         return
     subject, share = facts.subject, _share(protection.rating_a, ampacity_a)
     severity, words = Severity.PASS, "within"
+    if share <= 1.0 and facts.circuit.route is None:
+        return  # what it may carry hangs on its way: told by "complete"
     if share > US_OVER_AMPACITY:
         severity, words = Severity.STOP, "more than one and a half times"
     elif share > 1.0:

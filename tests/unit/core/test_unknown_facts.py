@@ -6,9 +6,9 @@ from itertools import permutations
 import pytest
 
 from electrical.core.check import check_design
-from electrical.core.design import Circuit, CircuitRole, Design
+from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
 from electrical.core.findings import Severity
-from electrical.core.parts import Load, Switch
+from electrical.core.parts import Load, LoadKind, Switch
 from electrical.core.sources import Board, Converter
 from electrical.core.tree import Tree
 from tests.unit.core.designs import battery, board, branch, design, feeder, lamp
@@ -176,3 +176,59 @@ def test_a_run_that_ends_at_a_battery_asks_for_its_current() -> None:
     told = replace(run, max_current_a=40.0)
     net = design(feeder(), told, branch(), sources=(battery(), other))
     assert Tree(design=net).demand(told, net.states[0]).current_a == pytest.approx(40.0)
+
+
+def test_a_drop_is_not_told_while_a_state_has_no_operating_point() -> None:
+    """By day all is well; at night a heater of constant power pulls the voltage down."""
+    states = (OperatingState(id="day", label="day"), OperatingState(id="night", label="night"))
+    heater = lamp(id="H", label="Heater", current_a_by_state={"night": 900.0})
+    run = branch(id="C2", label="C2", loads=(replace(heater, kind=LoadKind.CONSTANT_POWER),))
+    net = design(feeder(), branch(loads=(lamp(min_working_v=10.5),)), run, states=states)
+    assert not check_design(net).states["night"].solved
+    assert check_design(net).states["day"].solved
+    for rule_id in ("drop", "working-voltage"):
+        found = checks(net, rule_id, "C1")
+        assert [f.missing for f in found] == [("operating point of the state night",)]
+    by_day = replace(net, states=states[:1])
+    assert severity(by_day, "drop", "C1") is Severity.PASS
+
+
+def test_a_short_is_not_judged_through_a_feeder_that_is_not_laid_out() -> None:
+    """A joint instead of 40 m of thin cable ahead would flatter the far end."""
+    bare = feeder(cable=None)
+    for rule_id in ("withstand", "clears"):
+        assert severity(design(), rule_id, "C1") is Severity.PASS
+        found = checks(design(bare, branch()), rule_id, "C1")
+        assert [f.missing for f in found] == [("cable and length of Feeder",)]
+
+
+def test_without_a_way_a_conductor_is_not_told_to_carry_its_load() -> None:
+    """It may pass the engine space, or lie among others."""
+    placed, unplaced = design(feeder(), branch()), design(feeder(), branch(route=None))
+    for rule_id in ("ampacity", "rating"):
+        assert severity(placed, rule_id, "C1") is Severity.PASS
+        assert checks(unplaced, rule_id, "C1") == []
+    assert severity(unplaced, "complete", "C1") is Severity.CANNOT_TELL
+    fuse = branch().protection
+    assert fuse is not None
+    large = branch(route=None, protection=replace(fuse, rating_a=200.0))
+    assert severity(design(feeder(), large), "rating", "C1") is Severity.STOP
+
+
+def test_what_protects_a_run_from_ahead_hangs_on_its_way() -> None:
+    thick = branch(cable=feeder().cable, protection=None)
+    fuse = feeder().protection
+    assert fuse is not None
+    lead = feeder(protection=replace(fuse, rating_a=60.0))
+    assert severity(design(lead, thick), "protected", "C1") is Severity.PASS
+    unplaced = replace(thick, route=None)
+    assert severity(design(lead, unplaced), "protected", "C1") is Severity.CANNOT_TELL
+
+
+def test_the_whole_carries_its_loads_only_if_all_of_it_is_known() -> None:
+    assert severity(design(), "operating-point") is Severity.PASS
+    horns = [branch(id=f"H{n}", label=f"H{n}", route=None) for n in range(6)]
+    found = checks(design(feeder(), branch(), *horns), "operating-point")
+    assert [f.severity for f in found] == [Severity.CANNOT_TELL]
+    assert found[0].missing[0] == "cable and length of H0"
+    assert found[0].missing[-1] == "2 more"
