@@ -1,5 +1,6 @@
 """Findings as a person reads them: numbered, alike ones together, each with its way out."""
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
@@ -18,6 +19,9 @@ DEVICE_KINDS = frozenset(
     {SubjectKind.SOURCE, SubjectKind.BOARD, SubjectKind.CONVERTER, SubjectKind.LINK}
 )
 
+
+#: The circuit ahead in "time-current curves of its device and of C01's", each finding its own.
+OF_ANOTHER = re.compile(r"\bof [A-Z]+\d+'s$")
 
 EARTHING_RULES = frozenset(rule.id for rule in earthing.RULES)
 
@@ -64,7 +68,10 @@ class FindingGroup:
         first = self.first
         if len(self.findings) == 1 or first.severity is not Severity.CANNOT_TELL:
             return first.message
-        return f"Cannot tell without the {' and the '.join(first.missing)}."
+        missing = first.missing
+        if len({f.missing for f in self.findings}) > 1:
+            missing = tuple(OF_ANOTHER.sub("of the one ahead of it", words) for words in missing)
+        return f"Cannot tell without the {' and the '.join(missing)}."
 
     @property
     def others(self) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
@@ -12,7 +13,7 @@ from django.utils import timezone
 from electrical import cautions
 from electrical import documents as electrical_documents
 from electrical.check import Checked, check
-from electrical.core.findings import Severity
+from electrical.core.findings import Finding, Severity
 from electrical.energy_sheet import energy_sheet
 from fitout.handover.access import PACKING
 from fitout.handover.maintenance import maintenance_of
@@ -38,11 +39,7 @@ class CannotPack(Exception):
 
 def open_points(job: Job, checked: Checked) -> list[str]:
     """What still speaks against handing over; a pack made meanwhile is marked as a draft."""
-    points = [
-        f"{finding.subject.label}: {finding.message}"
-        for finding in checked.findings
-        if finding.severity is Severity.STOP
-    ]
+    points = [_named(f) for f in checked.findings if f.severity is Severity.STOP]
     counts = progress(job)
     if counts[Outcome.OPEN]:
         points.append(f"{counted(counts[Outcome.OPEN], 'test')} not done yet.")
@@ -55,6 +52,11 @@ def open_points(job: Job, checked: Checked) -> list[str]:
     if open_snags:
         points.append(f"{counted(open_snags, 'snag')} open.")
     return points
+
+
+def _named(finding: Finding) -> str:
+    label = finding.subject.label
+    return finding.message if label in finding.message else f"{label}: {finding.message}"
 
 
 def serials_missing(job: Job) -> list[str]:
@@ -157,11 +159,27 @@ def pack_context(
     }
 
 
-def sources_of(checked: Checked) -> list[tuple[str, str]]:
-    """Every standard whose limits were used, with how sure we are of it."""
-    if checked.result is None:
-        return []
-    found = {
-        (finding.clause.source, finding.clause.status.value) for finding in checked.result.checks
-    }
-    return sorted(found)
+@dataclass(frozen=True)
+class LimitSource:
+    """A standard whose limits were used, with how sure we are of them."""
+
+    source: str
+    status: str
+    parts: str
+    checks: str
+
+
+def sources_of(checked: Checked) -> list[LimitSource]:
+    found: dict[tuple[str, str], list[Finding]] = {}
+    for finding in checked.result.checks if checked.result else ():
+        key = finding.clause.source, finding.clause.status.value
+        found.setdefault(key, []).append(finding)
+    return [
+        LimitSource(
+            source=source,
+            status=status,
+            parts="; ".join(sorted({f.clause.clause for f in findings} - {""})),
+            checks="; ".join(sorted({f.title for f in findings})),
+        )
+        for (source, status), findings in sorted(found.items())
+    ]

@@ -1,8 +1,13 @@
 """Figures of a finding as they are shown."""
 
+from typing import cast
+
 import pytest
 
-from electrical.finding_groups import figure_texts
+from electrical.core.findings import Finding, Severity, Subject, SubjectKind
+from electrical.core.status import NO_SOURCE
+from electrical.facts import Facts
+from electrical.finding_groups import FindingGroup, figure_texts
 from fitout.kit.text import THIN_SPACE
 
 pytestmark = pytest.mark.pure
@@ -29,3 +34,26 @@ def test_value_and_limit_are_told_apart(value: float, limit: float, shown: tuple
 
 def test_what_is_not_known_is_left_empty() -> None:
     assert figure_texts(None, 3.0, "%") == ("", f"3{NBSP}%")
+
+
+def cannot_tell(label: str, missing: str) -> Finding:
+    return Finding(
+        rule_id="selectivity",
+        title="Only the nearer device opens",
+        severity=Severity.CANNOT_TELL,
+        subject=Subject(kind=SubjectKind.CIRCUIT, id=label[1:], label=label),
+        message=f"{label}: cannot tell without the {missing}.",
+        clause=NO_SOURCE,
+        missing=(missing,),
+    )
+
+
+def test_a_sentence_for_many_names_no_circuit_that_is_ahead_of_one_only() -> None:
+    own = "time-current curves of its device and of C01's"
+    other = "time-current curves of its device and of C02's"
+    facts = cast("Facts", None)
+    alike = FindingGroup(1, (cannot_tell("C07", own), cannot_tell("C08", own)), facts)
+    mixed = FindingGroup(1, (cannot_tell("C07", own), cannot_tell("C09", other)), facts)
+    assert alike.sentence == f"Cannot tell without the {own}."
+    words = "Cannot tell without the time-current curves of its device and of the one ahead of it."
+    assert mixed.sentence == words

@@ -1,15 +1,19 @@
 """Readings judged against what was computed; warranty dates; what a pack holds back for."""
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from functools import partial
 
 import pytest
 
 from catalogue.models.electrical_data import LoadData
 from electrical.check import check
+from electrical.core.findings import Finding, Severity, Subject, SubjectKind
+from electrical.core.status import NO_SOURCE
 from fitout.handover.models import Outcome, RegisterItem, TestReading, TestSheet
 from fitout.handover.models.register import months_after
-from fitout.handover.packing import CannotPack, ask_for, open_points
+from fitout.handover.packing import CannotPack, ask_for, open_points, sources_of
 from fitout.handover.registering import refresh
 from fitout.handover.test_sheets import enter, generate, judge
 from fitout.jobs import sheet
@@ -170,6 +174,24 @@ class TestPack:
         assert points.count(word) == 1
         RegisterItem.objects.filter(job=job).update(serial="SN-78")
         assert word not in open_points(job, check(job))
+
+    def test_each_stop_is_named_once_and_each_source_says_where_it_is_used(self, job: Job) -> None:
+        checked = check(job)
+        named = Subject(kind=SubjectKind.CIRCUIT, id="7", label="C07")
+        stop = partial(
+            Finding, rule_id="x", title="X", severity=Severity.STOP, subject=named, clause=NO_SOURCE
+        )
+        own = stop(message="C07 carries too much."), stop(message="Too hot.")
+        points = open_points(job, replace(checked, own=own))
+        assert {"C07 carries too much.", "C07: Too hot."} <= set(points)
+        assert checked.result is not None
+        used = {(f.clause.source, f.clause.status.value, f.title) for f in checked.result.checks}
+        listed = {
+            (one.source, one.status, title)
+            for one in sources_of(checked)
+            for title in one.checks.split("; ")
+        }
+        assert listed == used
 
     def test_one_pack_is_made_at_a_time(self, job: Job, owner: User) -> None:
         ask_for(job, by=owner, at=NOW)
