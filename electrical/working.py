@@ -12,6 +12,7 @@ from electrical.adapters.routes import Run
 from electrical.check import Checked
 from electrical.core.design import Circuit as CoreCircuit
 from electrical.core.design import Design, DropClass
+from electrical.core.drop import closed_formulas
 from electrical.core.faults import converter_fault, source_fault
 from electrical.core.findings import RuleSet
 from electrical.core.parts import ASSUMED_START_S
@@ -296,7 +297,7 @@ def _drop(
         Step("Deciding drop", share, _with(found.total_pct, "%"), FOLLOWS),
         Step("Limit", limit, _with(found.limit_pct, "%", 1), printed),
         Step(f"Left at the {end}", left, _with(found.device_v, "V"), FOLLOWS),
-        *_closed_formulas(found),
+        *_closed_formulas(found, core),
     )
 
 
@@ -309,19 +310,15 @@ def _drop_limit(found: DropResult, design: Design, core: CoreCircuit | None) -> 
     return kind, _cited(ISO_DROP_LIMIT_CLAUSE if is_iso else US_DROP_LIMIT_CLAUSE)
 
 
-def _closed_formulas(found: DropResult) -> Iterator[Step]:
-    if found.iso_pct is not None:
-        formula = (
-            f"{ISO_DROP_OHM_MM2_PER_M} × current × length there and back ÷ size; "
-            "to compare, this run alone"
-        )
-        yield Step("ISO formula", formula, _with(found.iso_pct, "%"), _cited(ISO_DROP_CLAUSE))
-    if found.us_pct is not None:
-        formula = (
-            f"{US_DROP_K_OHM_CMIL_PER_FT} × current × feet there and back ÷ circular mils; "
-            "to compare, this run alone"
-        )
-        yield Step("US formula", formula, _with(found.us_pct, "%"), _cited(US_DROP_CLAUSE))
+def _closed_formulas(found: DropResult, core: CoreCircuit | None) -> Iterator[Step]:
+    closed = closed_formulas(core, current_a=found.nominal_a) if core else None
+    if closed is None:
+        return
+    alone = "to compare, this run alone"
+    iso = f"{ISO_DROP_OHM_MM2_PER_M} × current × length there and back ÷ size; {alone}"
+    us = f"{US_DROP_K_OHM_CMIL_PER_FT} × current × feet there and back ÷ circular mils; {alone}"
+    yield Step("ISO formula", iso, _with(closed.iso_pct, "%"), _cited(ISO_DROP_CLAUSE))
+    yield Step("US formula", us, _with(closed.us_pct, "%"), _cited(US_DROP_CLAUSE))
 
 
 def _behind(found: FaultResult, design: Design) -> Iterator[Behind]:

@@ -1,7 +1,6 @@
 """Currents that adding up can not tell: where they divide, the solved network says how."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 
 from electrical.core.design import Circuit, CircuitRole, OperatingState, ParallelLink
 from electrical.core.results import CurrentResult
@@ -69,8 +68,7 @@ def _solved(
     }
     worst = max(by_state_a, key=lambda state_id: by_state_a[state_id])
     ratio = by_state_a[worst] / current.design_a if current.design_a else 1.0
-    solved = replace(
-        current,
+    solved = current._replace(
         by_state_a=by_state_a,
         worst_state_id=worst,
         design_a=by_state_a[worst],

@@ -1,8 +1,10 @@
 """Voltage drop of one run by the closed formulas of the standards."""
 
 from math import pi
+from typing import NamedTuple
 
 from electrical.core.conductors import area_mm2
+from electrical.core.design import Circuit
 from electrical.core.errors import require_not_negative, require_positive
 from electrical.core.sizes import ConductorSize
 from electrical.core.tables import gauge
@@ -97,3 +99,54 @@ def formula_circular_mils(size: ConductorSize) -> float:
     if size.awg is not None and size.awg in gauge.MIN_CIRCULAR_MILS:
         return float(gauge.min_circular_mils(size.awg))
     return area_mm2(size) * CMIL_PER_MM2
+
+
+class ClosedFormulas(NamedTuple):
+    """Drop of one run by the closed formulas of the standards, beside the solved one.
+
+    Parameters
+    ----------
+    iso_v, iso_pct : float
+        By the ISO formula [V], [% of nominal].
+    us_v, us_pct : float
+        By the US formula [V], [% of nominal].
+    """
+
+    iso_v: float
+    iso_pct: float
+    us_v: float
+    us_pct: float
+
+
+def closed_formulas(circuit: Circuit, *, current_a: float) -> ClosedFormulas | None:
+    """Return the drop of a run by both closed formulas, None when it is not laid out.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The run.
+    current_a : float
+        Current at nominal voltage [A], 0 or more.
+
+    Returns
+    -------
+    ClosedFormulas or None
+        Reported, never deciding.
+
+    Notes
+    -----
+    E of :func:`iso_drop_v` and :func:`us_drop_v` over all conductors in parallel;
+    E% = 100 · E / U_nominal.
+
+    References
+    ----------
+    .. [1] As named there.
+    """
+    if circuit.cable is None or circuit.route is None:
+        return None
+    length_m, parallel = circuit.route.length_m, circuit.cable.in_parallel
+    area, mils = area_mm2(circuit.cable.size), formula_circular_mils(circuit.cable.size)
+    iso_v = iso_drop_v(current_a=current_a, length_m=length_m, size_mm2=area * parallel)
+    us_v = us_drop_v(current_a=current_a, length_m=length_m, circular_mils=mils * parallel)
+    to_pct = 100.0 / circuit.nominal_v
+    return ClosedFormulas(iso_v, iso_v * to_pct, us_v, us_v * to_pct)

@@ -364,8 +364,7 @@ def propose_design(
 def _with_margin(facts: CircuitFacts) -> CircuitFacts:
     """A lead in which current can divide, with what a fallen voltage may add to its current."""
     now = facts.currents
-    more = replace(
-        now,
+    more = now._replace(
         by_state_a={i: DIVIDING_MARGIN * amperes for i, amperes in now.by_state_a.items()},
         design_a=DIVIDING_MARGIN * now.design_a,
         continuous_a=DIVIDING_MARGIN * now.continuous_a,

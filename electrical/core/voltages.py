@@ -5,9 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from electrical.core.conductors import area_mm2
 from electrical.core.design import Circuit, CircuitRole, Design, OperatingState
-from electrical.core.drop import formula_circular_mils, iso_drop_v, us_drop_v
 from electrical.core.results import DropResult, ResistanceResult, StateResult
 
 
@@ -90,7 +88,7 @@ class Voltages:
 def worst_of(
     design: Design, circuit: Circuit, drops: Mapping[str, RunDrop], *, method: str
 ) -> DropResult | None:
-    """Return the largest of a run's drops with the closed formulas beside it.
+    """Return the largest of a run's drops.
 
     Parameters
     ----------
@@ -138,28 +136,16 @@ def counts_for_drop(circuit: Circuit, state: OperatingState) -> bool:
 def _drop_result(
     design: Design, circuit: Circuit, state_id: str, drop: RunDrop, method: str
 ) -> DropResult:
-    iso_v = us_v = None
-    if circuit.cable is not None and circuit.route is not None:
-        length_m, parallel = circuit.route.length_m, circuit.cable.in_parallel
-        size = circuit.cable.size
-        iso_v = iso_drop_v(
-            current_a=drop.nominal_a, length_m=length_m, size_mm2=area_mm2(size) * parallel
-        )
-        mils = formula_circular_mils(size) * parallel
-        us_v = us_drop_v(current_a=drop.nominal_a, length_m=length_m, circular_mils=mils)
-    to_pct = 100.0 / circuit.nominal_v
+    total_v = drop.total_v
     return DropResult(
         state_id=state_id,
         current_a=drop.current_a,
         own_v=drop.own_v,
         upstream_v=drop.upstream_v,
-        total_v=drop.total_v,
-        total_pct=drop.total_v * to_pct,
+        total_v=total_v,
+        total_pct=total_v * 100.0 / circuit.nominal_v,
         limit_pct=design.drop_limit_pct(circuit),
-        device_v=circuit.nominal_v - drop.total_v,
-        iso_v=iso_v,
-        iso_pct=None if iso_v is None else iso_v * to_pct,
-        us_v=us_v,
-        us_pct=None if us_v is None else us_v * to_pct,
+        device_v=circuit.nominal_v - total_v,
+        nominal_a=drop.nominal_a,
         method=method,
     )

@@ -6,6 +6,7 @@ import pytest
 
 from electrical.core.check import check_design
 from electrical.core.design import Design, OperatingState
+from electrical.core.drop import closed_formulas
 from electrical.core.parts import Cable, CableConstruction, LoadKind
 from electrical.core.results import DropResult
 from electrical.core.sizes import mm2
@@ -112,9 +113,12 @@ def test_two_conductors_in_parallel_lose_half() -> None:
 def test_the_closed_formulas_are_reported_with_the_current_at_nominal_voltage() -> None:
     """ISO 0.0164 · 5 A · 12 m / 2.5 mm² = 0.3936 V."""
     found = drop_of(design())
-    assert found.iso_v == pytest.approx(0.3936)
-    assert found.iso_pct == pytest.approx(3.28)
+    closed = closed_formulas(branch(), current_a=found.nominal_a)
+    assert closed is not None
+    assert closed.iso_v == pytest.approx(0.3936)
+    assert closed.iso_pct == pytest.approx(3.28)
     assert found.method == "network"
+    assert closed_formulas(branch(route=None), current_a=found.nominal_a) is None
 
 
 def test_every_state_is_solved_and_adds_up() -> None:
