@@ -11,10 +11,9 @@ from django.views.decorators.http import require_POST, require_safe
 from electrical import cautions, circuits
 from electrical.check import Checked, check
 from electrical.devices import behind, refresh_devices
-from electrical.facts import load_facts
 from electrical.finding_groups import grouped, numbers_by_circuit
 from electrical.listing import Listing
-from electrical.remedies import CannotRemedy, carry_out
+from electrical.remedies import CannotRemedy, carry_out, read, require_offered
 from electrical.schematic.arrange import arranged
 from electrical.schematic.draw import draw_diagram
 from electrical.wiring.wire_up import WiredUp, wire_up
@@ -111,7 +110,8 @@ def remedy(request: HttpRequest, number: int) -> HttpResponse:
     job = get_job(request, number, "wiring.change")
     if request.POST.get("wire_up"):
         return wire(request, number)
-    facts = load_facts(job)
+    checked = check(job)
+    facts = checked.facts
     wanted = {int(pk) for pk in request.POST.getlist("circuit") if pk.isdecimal() and len(pk) < 16}
     found = [circuit for circuit in facts.circuits if circuit.pk in wanted]
     if not found:
@@ -119,12 +119,25 @@ def remedy(request: HttpRequest, number: int) -> HttpResponse:
         return answer(request, job)
     change = {name: request.POST[name][:60] for name in REMEDY_FIELDS if name in request.POST}
     try:
-        messages.success(request, carry_out(facts, found, change, request.user))  # type: ignore[arg-type]
+        require_offered(checked.findings, found, read(change))
+        most_a = may_carry_a(checked)
+        told = carry_out(facts, found, change, request.user, may_carry_a=most_a)  # type: ignore[arg-type]
+        messages.success(request, told)
     except CannotRemedy as reason:
         messages.error(request, str(reason))
     except StaleVersion:
         messages.error(request, "A circuit was changed by somebody else meanwhile; look again.")
     return answer(request, job, found[0].label)
+
+
+def may_carry_a(checked: Checked) -> dict[int, float]:
+    """What the conductor of each circuit may carry, where that is known."""
+    found = {circuit.pk: checked.result_of(circuit) for circuit in checked.facts.circuits}
+    return {
+        pk: result.ampacity.deciding.corrected_a
+        for pk, result in found.items()
+        if result is not None and result.ampacity is not None
+    }
 
 
 @require_POST

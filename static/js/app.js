@@ -246,10 +246,11 @@
     if (target && inHand.contains(target)) target.scrollIntoView();
   });
   // On a phone long parts of a page are folded, but for the one in hand; what somebody opened
-  // stays open when the page is renewed.
+  // stays open when the page is renewed. What is shown last there comes last under Tab too.
   const opened = new Set();
-  const foldForPhone = (within) => {
+  const arrangeForPhone = (within) => {
     if (!window.matchMedia("(max-width: 720px)").matches) return;
+    all("[data-phone-last]", within).forEach((part) => part.parentElement.append(part));
     all("details[data-phone-fold]", within).forEach((part) => {
       part.open = opened.has(part.dataset.phoneFold) || one(".hand", part) !== null;
       one("summary", part).addEventListener("click", () => {
@@ -258,8 +259,8 @@
       });
     });
   };
-  foldForPhone(document);
-  document.addEventListener("htmx:afterSettle", (event) => foldForPhone(event.detail.elt));
+  arrangeForPhone(document);
+  document.addEventListener("htmx:afterSettle", (event) => arrangeForPhone(event.detail.elt));
   // A choice that filters at once: data-act="send" on a select or a tick.
   document.addEventListener("change", (event) => {
     if (event.target.matches("[data-act=send]")) event.target.form.requestSubmit();

@@ -1,10 +1,13 @@
 """Wire up: every device gets a circuit, every circuit holds the rules, hands are respected."""
 
+import re
 from decimal import Decimal
 
 import pytest
 
+from catalogue.models.electrical_data import ProtectionKind
 from electrical import circuits
+from electrical.adapters.circuits import DEVICE_TYPES
 from electrical.check import check
 from electrical.core.findings import Severity
 from electrical.facts import load_facts
@@ -275,18 +278,46 @@ def test_a_remedy_is_carried_out_and_counts_as_chosen_by_hand(job: Job, by: User
 
 
 @pytest.mark.parametrize(
-    "change",
-    [{"size_mm2": "3000"}, {"size_mm2": "NaN"}, {"rating_a": "x"}, {"device": "magic"}, {}],
+    ("change", "words"),
+    [
+        ({"size_mm2": "3000"}, "no 3,000 mm² cable of the kind in {label}, whose sizes go from"),
+        ({"size_awg": "77"}, "no 77 AWG cable of the kind in {label}, whose sizes go from"),
+        ({"size_mm2": "NaN"}, "not a number"),
+        ({"size_mm2": "-5"}, "above 0, and 10000 at most"),
+        ({"rating_a": "x"}, "not a number"),
+        ({"rating_a": "1e400"}, "above 0, and 10000 at most"),
+        ({"rating_a": "7777"}, "of 7,777 A and 12 V or more for {label}. Add one to the parts"),
+        ({"device": "magic"}, "no such kind"),
+        ({"size_mm2": " "}, "nothing changed"),
+        ({}, "nothing changed"),
+    ],
 )
-def test_a_remedy_the_catalogue_cannot_meet_is_refused(
-    job: Job, by: User, change: dict[str, str]
+def test_a_remedy_the_catalogue_cannot_meet_is_refused_in_words(
+    job: Job, by: User, change: dict[str, str], words: str
 ) -> None:
     wire_up(job, by)
     facts = load_facts(job)
     pump = facts.circuit_by_id[circuit_for(job, "Wash pump").pk]
-    before = (pump.cable_id, pump.protection_id)
-    if change:
-        with pytest.raises(CannotRemedy):
-            carry_out(facts, [pump], change, by)
+    before = (pump.cable_id, pump.protection_id, pump.protection_set_by_hand, pump.version)
+    with pytest.raises(CannotRemedy, match=re.escape(words.format(label=pump.label))):
+        carry_out(facts, [pump], change, by)
     stored = Circuit.objects.get(pk=pump.pk)
-    assert (stored.cable_id, stored.protection_id) == before
+    assert before == (
+        stored.cable_id,
+        stored.protection_id,
+        stored.protection_set_by_hand,
+        stored.version,
+    )
+
+
+def test_another_kind_of_device_is_no_larger_than_the_conductor_may_carry(
+    job: Job, by: User
+) -> None:
+    wire_up(job, by)
+    facts = load_facts(job)
+    pump = facts.circuit_by_id[circuit_for(job, "Wash pump").pk]
+    assert pump.protection is not None
+    kind = DEVICE_TYPES[ProtectionKind(pump.protection.protectivedevicedata.device)].value
+    with pytest.raises(CannotRemedy, match=f"more than the 0.5 A its conductor .*{pump.label}"):
+        carry_out(facts, [pump], {"device": kind}, by, may_carry_a={pump.pk: 0.5})
+    assert pump.label in carry_out(facts, [pump], {"device": kind}, by, may_carry_a={pump.pk: 500})

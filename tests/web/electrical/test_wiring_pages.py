@@ -14,6 +14,7 @@ from electrical.models import Circuit, Device, HomePort
 from electrical.wiring.wire_up import wire_up
 from fitout.jobs.models import Job
 from fitout.kit.models import User
+from fitout.kit.once import FIELD
 from tests.factories.electrical import make_load, make_small_vessel, put, usual_loads
 
 pytestmark = pytest.mark.django_db
@@ -199,7 +200,12 @@ def test_a_remedy_button_does_what_it_says(job: Job, estimator_client: Client) -
     assert str(form.button.get_text(strip=True)).startswith("Use ")  # type: ignore[union-attr]
     sent = {str(i["name"]): str(i["value"]) for i in form.select("input[name]")}
     assert estimator_client.post(str(form["action"]), sent).status_code == 303
-    assert Circuit.objects.get(pk=circuit.pk).cable_id != circuit.cable_id
+    done = Circuit.objects.get(pk=circuit.pk)
+    assert done.cable_id != circuit.cable_id
+    del sent[FIELD]  # somebody else, on an old page
+    again = estimator_client.post(str(form["action"]), sent, follow=True).content.decode()
+    assert f"No finding offers this for {circuit.label} any more; nothing changed." in again
+    assert Circuit.objects.get(pk=circuit.pk).version == done.version
 
 
 @pytest.mark.parametrize("sent", [{}, {"circuit": "x"}, {"circuit": "9" * 30}, {"circuit": "0"}])
