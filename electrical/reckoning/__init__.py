@@ -47,6 +47,12 @@ class Reckoned:
     limit: How | None
 
     @property
+    def name(self) -> str:
+        """Of the rule, and of the end where it is asked of a second device."""
+        title = self.finding.title
+        return f"{title}, far end" if self.finding.at_far_end else title
+
+    @property
     def kind(self) -> str:
         return self.finding.severity.value.replace(" ", "_")
 

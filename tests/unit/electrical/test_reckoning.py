@@ -75,3 +75,16 @@ def test_a_busbar_names_what_is_on_it(checked: list[Checked]) -> None:
         assert check_of_bar.value is not None
         assert check_of_bar.value.parts, check_of_bar.finding
         assert "on together" in check_of_bar.value.formula
+
+
+def test_the_devices_of_both_ends_are_told_apart(checked: list[Checked]) -> None:
+    by_rule = {
+        (check.finding.subject.id, check.finding.rule_id, check.finding.at_far_end): check.name
+        for one in checked
+        for check in map(Reckoner(one).of, one.judged)
+    }
+    far = [(subject, rule) for subject, rule, at_far_end in by_rule if at_far_end]
+    both = [ends for ends in far if (*ends, False) in by_rule]
+    assert both
+    for ends in both:
+        assert by_rule[*ends, True] == f"{by_rule[*ends, False]}, far end"
