@@ -127,10 +127,10 @@ def let_through(
     LetThrough or None
         The most over all currents between both, as far as the device opens within the
         five seconds for which a conductor keeps its heat: a slow device may let more
-        through at a small fault. Inside the band I² times the longest time. Above the last row of a fuse-link
-        the energy of that row: a melting link needs no more energy when the current
-        is larger (common practice). A breaker of unknown curve is taken to open a
-        dead short within 0.1 s (common practice).
+        through at a small fault. Inside the band I² times the longest time. Above the
+        last row of a fuse-link the energy of that row: a melting link needs no more
+        energy when the current is larger (common practice). A breaker of unknown curve
+        is taken to open a dead short within 0.1 s (common practice).
 
     Notes
     -----
@@ -164,15 +164,11 @@ def _through_band(curve: Curve, rating_a: float, fault_a: float, least_a: float)
         return worst
     multiples = [point.multiple for point in curve.points]
     multiples += [least_a / rating_a, *multiples_at(curve, ADIABATIC_S)]
-    for multiple in multiples:
-        current_a = multiple * rating_a
-        if least_a <= current_a < fault_a:
-            found = _through_at(curve, rating_a, current_a)
-            if found.time_s is None or found.time_s > ADIABATIC_S * (1.0 + 1e-9):
-                continue
-            if found.i2t_a2s is not None and found.i2t_a2s > worst.i2t_a2s:
-                worst = found
-    return worst
+    currents_a = [multiple * rating_a for multiple in multiples]
+    smaller = [_through_at(curve, rating_a, a) for a in currents_a if least_a <= a < fault_a]
+    longest_s = ADIABATIC_S * (1.0 + 1e-9)
+    soon = [one for one in smaller if one.time_s is not None and one.time_s <= longest_s]
+    return max((worst, *soon), key=lambda one: one.i2t_a2s or 0.0)
 
 
 def _through_at(curve: Curve, rating_a: float, fault_a: float) -> LetThrough:
