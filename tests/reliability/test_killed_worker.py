@@ -51,9 +51,10 @@ def workers(own_database: OwnDatabase) -> Iterator[Workers]:
         worker.wait()
 
 
-def _wait_for(path: Path, worker: subprocess.Popen[bytes]) -> None:
-    give_up_at = time.monotonic() + 30
-    while not path.exists():
+def _wait_until_begun(notes: Path, worker: subprocess.Popen[bytes]) -> None:
+    """Until the note is written: the file is there, still empty, a moment before that."""
+    give_up_at = time.monotonic() + 60
+    while not (notes.exists() and notes.read_text() == "started 1\n"):
         assert worker.poll() is None, "the worker ended"
         assert time.monotonic() < give_up_at, "the worker did not start the task"
         time.sleep(0.05)
@@ -71,7 +72,7 @@ def queued(own_database: OwnDatabase, settings: Settings, tmp_path: Path) -> Pat
 
 def test_what_it_left_running_is_done_by_the_next(workers: Workers, queued: Path) -> None:
     doomed = workers.start()
-    _wait_for(queued, doomed)
+    _wait_until_begun(queued, doomed)
     doomed.send_signal(signal.SIGKILL)
     doomed.wait()
     left = DBTaskResult.objects.get()
@@ -93,7 +94,7 @@ def test_what_it_left_running_is_done_by_the_next(workers: Workers, queued: Path
 
 
 def test_while_its_lease_holds_nobody_takes_its_task(workers: Workers, queued: Path) -> None:
-    _wait_for(queued, workers.start())
+    _wait_until_begun(queued, workers.start())
     DBTaskResult.objects.update(started_at=timezone.now() - LONG_AGO)
     workers.run_until_nothing_is_left()
     assert DBTaskResult.objects.get().status == TaskResultStatus.RUNNING

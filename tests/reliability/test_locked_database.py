@@ -1,9 +1,9 @@
 """Somebody else writes at the same time: on SQLite everybody waits, and nobody gets an error."""
 
 import sqlite3
-import time
-from collections.abc import Callable
-from threading import Thread
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
+from threading import Event, Thread
 
 import pytest
 from django.db import connection
@@ -15,29 +15,43 @@ from tests.fixtures.people import signed_in
 from tests.reliability.together import together
 
 HELD_S = 1.5
+UNTIL_THE_END_S = 60.0
+
+Lock = Callable[[float], AbstractContextManager[Event]]
 
 
 @pytest.fixture
-def lock(own_database: OwnDatabase) -> Callable[[float], Thread]:
-    """Hold the write lock of the SQLite file for a while, from outside the application."""
+def lock(own_database: OwnDatabase) -> Lock:
+    """Hold the write lock of the SQLite file from outside the application.
+
+    It is let go after the given seconds, or at the end of the block if that comes first;
+    the event says that it was.
+    """
     if connection.vendor != "sqlite":
         pytest.skip("PostgreSQL locks rows, not the database")
 
-    def hold(seconds: float) -> Thread:
+    @contextmanager
+    def held(seconds: float) -> Iterator[Event]:
         outside = sqlite3.connect(own_database.name, check_same_thread=False, timeout=5)
         outside.isolation_level = None
         outside.execute("BEGIN IMMEDIATE")
+        ended, let_go = Event(), Event()
 
-        def let_go() -> None:
-            time.sleep(seconds)
+        def hold() -> None:
+            ended.wait(seconds)
+            let_go.set()
             outside.execute("COMMIT")
             outside.close()
 
-        holder = Thread(target=let_go)
+        holder = Thread(target=hold)
         holder.start()
-        return holder
+        try:
+            yield let_go
+        finally:
+            ended.set()
+            holder.join()
 
-    return hold
+    return held
 
 
 def _new_person(username: str) -> dict[str, str]:
@@ -52,26 +66,20 @@ def _new_person(username: str) -> dict[str, str]:
     }
 
 
-def test_a_form_waits_for_the_lock_and_is_saved(
-    owner: User, lock: Callable[[float], Thread]
-) -> None:
+def test_a_form_waits_for_the_lock_and_is_saved(owner: User, lock: Lock) -> None:
     client = signed_in(owner)
-    holder = lock(HELD_S)
-    began = time.monotonic()
-    answer = client.post(reverse("kit:new_person"), _new_person("ada"))
-    waited_s = time.monotonic() - began
-    holder.join()
+    with lock(HELD_S) as let_go:
+        answer = client.post(reverse("kit:new_person"), _new_person("ada"))
+        assert let_go.is_set()
     assert answer.status_code == 303
-    assert waited_s > HELD_S / 2
     assert User.objects.filter(username="ada").exists()
 
 
-def test_pages_are_read_while_somebody_writes(owner: User, lock: Callable[[float], Thread]) -> None:
+def test_pages_are_read_while_somebody_writes(owner: User, lock: Lock) -> None:
     client = signed_in(owner)
-    holder = lock(HELD_S)
-    answer = client.get(reverse("kit:people"))
-    assert holder.is_alive()
-    holder.join()
+    with lock(UNTIL_THE_END_S) as let_go:
+        answer = client.get(reverse("kit:people"))
+        assert not let_go.is_set()
     assert answer.status_code == 200
 
 

@@ -80,30 +80,34 @@ def person(number: int, token: str) -> dict[str, str]:
     }
 
 
-def free_port() -> int:
-    with socket.socket() as found:
-        found.bind(("127.0.0.1", 0))
-        return int(found.getsockname()[1])
-
-
 @contextmanager
 def serving(database: OwnDatabase) -> Iterator[tuple[str, subprocess.Popen[bytes]]]:
-    port = free_port()
-    process = subprocess.Popen(
-        [sys.executable, "-m", "gunicorn", "fitout.wsgi", "-w", "3", "-b", f"127.0.0.1:{port}"],
-        cwd=ROOT,
-        env={
-            **os.environ,
-            "DJANGO_SETTINGS_MODULE": "tests.settings",
-            "DATABASE_URL": database.url,
-        },
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-        start_new_session=True,
-    )
+    with socket.create_server(("127.0.0.1", 0)) as bound:
+        site = f"http://127.0.0.1:{bound.getsockname()[1]}"
+        process = subprocess.Popen(
+            [
+                sys.executable,
+                "-m",
+                "gunicorn",
+                "fitout.wsgi",
+                "-w3",
+                "-b",
+                f"fd://{bound.fileno()}",
+            ],
+            cwd=ROOT,
+            env={
+                **os.environ,
+                "DJANGO_SETTINGS_MODULE": "tests.settings",
+                "DATABASE_URL": database.url,
+            },
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            pass_fds=[bound.fileno()],
+            start_new_session=True,
+        )
     try:
-        wait_for(lambda: answers(f"http://127.0.0.1:{port}/sign-in/"))
-        yield f"http://127.0.0.1:{port}", process
+        wait_for(lambda: answers(f"{site}/sign-in/"))
+        yield site, process
     finally:
         os.killpg(process.pid, signal.SIGKILL)
         process.wait()

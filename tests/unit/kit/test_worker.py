@@ -240,6 +240,6 @@ def test_a_worker_killed_in_the_middle_loses_nothing(
         wait_for(lambda: DBTaskResult.objects.get().status == TaskResultStatus.SUCCESSFUL)
     finally:
         second.send_signal(signal.SIGTERM)
-        assert second.wait(timeout=20) == 0
+        assert second.wait(timeout=60) == 0
     assert len(DBTaskResult.objects.get().worker_ids) == 2
     assert Counter.objects.get(series="x").last == 1
