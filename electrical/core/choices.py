@@ -1,9 +1,39 @@
 """What is on offer, and what is proposed."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from electrical.core.findings import Finding
 from electrical.core.parts import Cable, Protection
+
+#: Cost [currency] and mass [kg] to one figure [currency].
+Weigh = Callable[[float, float], float]
+
+
+class Figure(NamedTuple):
+    """By what one choice is better than another: first the rules it gives up, then its cost.
+
+    Parameters
+    ----------
+    given_up : int
+        Findings of rules that are only wished for which end with "attention".
+    spent : float
+        Cost and mass as one figure [currency].
+    """
+
+    given_up: int
+    spent: float
+
+    def plus(self, other: "Figure") -> "Figure":
+        """Return both together."""
+        return Figure(self.given_up + other.given_up, self.spent + other.spent)
+
+    def is_below(self, other: "Figure", *, margin: float = 0.0) -> bool:
+        """Return whether it gives up less, or as much at a cost lower by more than a margin."""
+        if self.given_up != other.given_up:
+            return self.given_up < other.given_up
+        return self.spent < other.spent - margin
 
 
 @dataclass(frozen=True, kw_only=True)

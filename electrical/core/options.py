@@ -1,16 +1,16 @@
 """What may be fitted in each circuit, before the rest of the net is known."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from electrical.core.asked import ASKED_RULES, broken_rules, given_up
 from electrical.core.bundles import LoadedSegments
+from electrical.core.choices import Weigh
 from electrical.core.design import CircuitRole
 from electrical.core.facts import CircuitFacts, alone_a, with_choice
 from electrical.core.propose import (
-    ASKED_RULES,
     CableChoice,
     DeviceChoice,
-    broken_rules,
     device_at_place,
     worth_trying,
 )
@@ -33,6 +33,8 @@ class Option:
         None for a circuit that stays as it is.
     devices : tuple of DeviceChoice or None
         Cheapest first; one None for a run without a device of its own.
+    given_up : tuple of int
+        What each of them gives up of the run's own rules that are only wished for.
     cable_cost : float
         Of the whole run [currency].
     cable_mass_kg : float
@@ -47,6 +49,7 @@ class Option:
 
     cable: CableChoice | None
     devices: tuple[DeviceChoice | None, ...]
+    given_up: tuple[int, ...]
     cable_cost: float
     cable_mass_kg: float
     devices_needed: int
@@ -59,7 +62,7 @@ def options_for(
     *,
     cables: Sequence[CableChoice],
     devices: Sequence[DeviceChoice],
-    weigh: Callable[[float, float], float],
+    weigh: Weigh,
 ) -> tuple[Option, ...]:
     """Return the cables that hold every rule of the run itself, cheapest first.
 
@@ -75,8 +78,8 @@ def options_for(
     Returns
     -------
     tuple of Option
-        Empty when nothing on offer holds them. A rule that is only wished for gives
-        way where no device holds it.
+        Empty when nothing on offer holds them; rules that are only wished for may be
+        given up.
 
     Notes
     -----
@@ -89,7 +92,7 @@ def options_for(
     cheapest_first = sorted(carrying, key=lambda device: weigh(device.cost, device.mass_kg))
     trials: list[DeviceChoice | None] = [*cheapest_first]
     if circuit.role is CircuitRole.STARTING or not trials:
-        trials.append(None)
+        trials.insert(0, None)
     found = []
     for cable in cables:
         tried = with_choice(facts, cable=cable.cable, protection=None, at_end=None)
@@ -100,7 +103,8 @@ def options_for(
             found.append(
                 Option(
                     cable=cable,
-                    devices=fitting,
+                    devices=tuple(device for device, _wishes in fitting),
+                    given_up=tuple(wishes for _device, wishes in fitting),
                     cable_cost=cable.cost_per_m * length_m,
                     cable_mass_kg=cable.mass_kg_per_m * length_m,
                     devices_needed=needed,
@@ -165,6 +169,7 @@ def as_it_is(facts: CircuitFacts) -> Option:
     return Option(
         cable=None,
         devices=(None,),
+        given_up=(0,),
         cable_cost=0.0,
         cable_mass_kg=0.0,
         devices_needed=0,
@@ -197,18 +202,46 @@ def loop_resistances(facts: CircuitFacts) -> dict[str, float]:
 
 def _fitting_devices(
     tried: CircuitFacts, trials: Sequence[DeviceChoice | None], *, both: bool
-) -> tuple[DeviceChoice | None, ...]:
-    for is_lenient in (False, True):
-        fitting = tuple(
-            device
-            for device in trials
-            if not broken_rules(
-                with_device(tried, device, both=both), OWN_RULES, is_lenient=is_lenient
-            )
-        )
-        if fitting:
-            return fitting
-    return ()
+) -> list[tuple[DeviceChoice | None, int]]:
+    """Devices that hold, and what each gives up."""
+    found = []
+    for device in trials:
+        wishes = given_up(broken_rules(with_device(tried, device, both=both), OWN_RULES))
+        if wishes is not None:
+            found.append((device, wishes))
+    return found
+
+
+def best_device(
+    option: Option, faulted: CircuitFacts, asked: frozenset[str] = FAULT_RULES
+) -> tuple[int, DeviceChoice | None, CircuitFacts] | None:
+    """Return the cheapest device of those that give up as little as can be.
+
+    Parameters
+    ----------
+    option : Option
+        A cable with the devices that may go with it.
+    faulted : CircuitFacts
+        The run with this cable, its fault currents known.
+    asked : frozenset of str
+        Rules that hang on them.
+
+    Returns
+    -------
+    tuple or None
+        What it gives up, the device, and the facts with it; None when none holds.
+    """
+    best: tuple[int, DeviceChoice | None, CircuitFacts] | None = None
+    for device, own in zip(option.devices, option.given_up, strict=True):
+        if best is not None and own >= best[0]:
+            continue
+        tried = with_device(faulted, device, both=option.devices_needed == 2)
+        wishes = given_up(broken_rules(tried, asked))
+        if wishes is not None and (best is None or own + wishes < best[0]):
+            best = own + wishes, device, tried
+            if best[0] == 0:
+                break
+    return best
 
 
 def with_device(facts: CircuitFacts, device: DeviceChoice | None, *, both: bool) -> CircuitFacts:

@@ -1,28 +1,24 @@
 """Propose the cheapest cable and device for one circuit by which every rule holds."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
-from itertools import product
 
+from electrical.core.asked import broken_rules, given_up
 from electrical.core.choices import CableChoice, DeviceChoice, Proposal
 from electrical.core.conductors import area_mm2
 from electrical.core.design import Circuit, CircuitRole, Design
 from electrical.core.errors import BadInput
 from electrical.core.facts import CircuitFacts, gather, with_choice
-from electrical.core.findings import Finding, Severity
+from electrical.core.findings import Finding
 from electrical.core.ordering import depth_of_points, outwards, replaced
 from electrical.core.parts import Protection
-from electrical.core.rules import CIRCUIT_RULES, circuit_findings
 from electrical.core.rules.placement import feeds_back
 from electrical.core.rules.protection import CONTINUOUS_SHARE
 
 __all__ = [
-    "ASKED_RULES",
-    "WISHED_RULES",
     "CableChoice",
     "DeviceChoice",
     "Proposal",
-    "broken_rules",
     "device_at_place",
     "missing_for_proposal",
     "outwards",
@@ -33,65 +29,11 @@ __all__ = [
     "worth_trying",
 ]
 
-#: Rules a choice of cable and device answers for. "selective" is wished for, not asked.
-ASKED_RULES = frozenset(
-    {
-        "ampacity",
-        "drop",
-        "working-voltage",
-        "least-size",
-        "engine-insulation",
-        "protected",
-        "rating",
-        "load-on-device",
-        "motor-start",
-        "locked-rotor",
-        "both-ends",
-        "device-voltage",
-        "breaking",
-        "withstand",
-        "clears",
-    }
-)
-#: Rules that may end with "attention", and say so, when nothing holds them all: a device
-#: that need not open on a locked rotor, may open during a start, or breaks the fault only
-#: together with the one ahead of it.
-WISHED_RULES = frozenset({"locked-rotor", "motor-start", "breaking"})
 #: A feeder without a drop limit of its own gets this share of the critical limit [%].
 FEEDER_DROP_PCT = 1.0
 #: Constant power draws up to this much more where the drop is at its general limit.
 DIVIDING_MARGIN = 1.1
 SHARING_ROLES = frozenset({CircuitRole.FEEDER, CircuitRole.SOURCE})
-
-
-def broken_rules(
-    facts: CircuitFacts, asked: frozenset[str] = ASKED_RULES, *, is_lenient: bool = False
-) -> tuple[Finding, ...]:
-    """Return what a choice breaks: stops and attentions of the rules it answers for.
-
-    Parameters
-    ----------
-    facts : CircuitFacts
-        The run with the choice made.
-    asked : frozenset of str
-        Rules that must hold.
-    is_lenient : bool
-        Rules that are only wished for may end with "attention".
-
-    Returns
-    -------
-    tuple of Finding
-        Empty when every rule holds. "Cannot tell" does not count against a choice.
-    """
-    return tuple(
-        finding
-        for finding in circuit_findings(facts, [r for r in CIRCUIT_RULES if r.id in asked])
-        if finding.severity is Severity.STOP
-        or (
-            finding.severity is Severity.ATTENTION
-            and not (is_lenient and finding.rule_id in WISHED_RULES)
-        )
-    )
 
 
 def device_at_place(facts: CircuitFacts, device: Protection) -> Protection:
@@ -159,7 +101,9 @@ def propose_circuit(
     Notes
     -----
     Exact for one circuit: pairs are tried in order of cost (ties: thinner first)
-    and the first that holds every rule is taken. Upstream drop and neighbours stay.
+    and the first that holds every rule is taken; where none does, the first of those
+    that give up fewest of the rules that are only wished for. Upstream drop and
+    neighbours stay.
     """
     circuit = facts.circuit
     missing = missing_for_proposal(facts)
@@ -177,21 +121,39 @@ def propose_circuit(
     options: list[DeviceChoice | None] = [*worth_trying(facts, devices)]
     if circuit.role is CircuitRole.STARTING or not options:
         options.append(None)
-    pairs = list(_ordered_pairs(fitting, options, cost))
-    for is_lenient, (cable, device) in product((False, True), pairs):
-        tried = _tried(facts, cable, device, at_end=at_end)
-        if not broken_rules(tried, is_lenient=is_lenient):
-            each_kg = device.mass_kg if device else 0.0
-            return Proposal(
-                circuit_id=circuit.id,
-                cable=cable,
-                device=device,
-                device_at_end=at_end and device is not None,
-                cost=cost(cable, device),
-                mass_kg=cable.mass_kg_per_m * length_m + each_kg * (2 if at_end else 1),
-                decided_by=_next_cheaper_breaks(facts, cables, cable, device, at_end=at_end),
-            )
-    return _nothing_fits(facts, cables, devices, at_end=at_end)
+    pairs = _ordered_pairs(fitting, options, cost)
+    best = _giving_up_least(facts, pairs, at_end=at_end)
+    if best is None:
+        return _nothing_fits(facts, cables, devices, at_end=at_end)
+    cable, device = best
+    each_kg = device.mass_kg if device else 0.0
+    return Proposal(
+        circuit_id=circuit.id,
+        cable=cable,
+        device=device,
+        device_at_end=at_end and device is not None,
+        cost=cost(cable, device),
+        mass_kg=cable.mass_kg_per_m * length_m + each_kg * (2 if at_end else 1),
+        decided_by=_next_cheaper_breaks(facts, cables, cable, device, at_end=at_end),
+    )
+
+
+def _giving_up_least(
+    facts: CircuitFacts,
+    pairs: Iterable[tuple[CableChoice, DeviceChoice | None]],
+    *,
+    at_end: bool,
+) -> tuple[CableChoice, DeviceChoice | None] | None:
+    """The first pair that holds, of those that give up as little as can be."""
+    best: tuple[CableChoice, DeviceChoice | None] | None = None
+    least: int | None = None
+    for cable, device in pairs:
+        wishes = given_up(broken_rules(_tried(facts, cable, device, at_end=at_end)))
+        if wishes is not None and (least is None or wishes < least):
+            best, least = (cable, device), wishes
+        if least == 0:
+            break
+    return best
 
 
 def missing_for_proposal(facts: CircuitFacts) -> tuple[str, ...]:

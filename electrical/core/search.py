@@ -5,14 +5,18 @@ branches are not the cheapest vessel. For a radial system the search is exact; i
 so, and says why where it can not be.
 """
 
+import math
+import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from electrical.core.affordable import least_extra
-from electrical.core.choices import CableChoice, DeviceChoice, Proposal
+from electrical.core.asked import broken_rules, given_up, is_wish
+from electrical.core.choices import CableChoice, DeviceChoice, Figure, Proposal
 from electrical.core.design import Circuit, Design
 from electrical.core.facts import CircuitFacts, surroundings
+from electrical.core.found import Found
 from electrical.core.least_drops import LeastDrops, Path
 from electrical.core.options import (
     DROP_RULES,
@@ -21,8 +25,11 @@ from electrical.core.options import (
     options_for,
     with_neighbours_loaded,
 )
-from electrical.core.planning import Plan, Planner
-from electrical.core.propose import broken_rules, missing_for_proposal, propose_design
+from electrical.core.planning import Plan, Planner, given_up_in
+from electrical.core.propose import (
+    missing_for_proposal,
+    propose_design,
+)
 from electrical.core.standing import (
     Standing,
     improved,
@@ -41,49 +48,6 @@ MOST_CHECKS = 150
 PLAN_MARGIN = 1e-9
 
 
-@dataclass(frozen=True, kw_only=True)
-class Found:
-    """What the search found.
-
-    Parameters
-    ----------
-    design : Design
-        With every complete proposal carried out.
-    proposals : tuple of Proposal
-        One per circuit asked for, with what decided it.
-    cost : float
-        Of all cables and devices chosen [currency].
-    mass_kg : float
-        Of all cables and devices chosen [kg].
-    is_exact : bool
-        No cheaper choice holds every rule.
-    why_not_exact : str
-        In one sentence; empty when it is.
-    least_cost : float or None
-        No choice below this holds [currency]; None when that is not known.
-    one_by_one_cost : float or None
-        What choosing one circuit at a time costs [currency]; None when that finds
-        nothing for some circuit, or what it finds does not hold once all is laid.
-    plans_tried : int
-        Plans checked against every rule.
-    """
-
-    design: Design
-    proposals: tuple[Proposal, ...]
-    cost: float
-    mass_kg: float
-    is_exact: bool
-    why_not_exact: str
-    least_cost: float | None
-    one_by_one_cost: float | None
-    plans_tried: int
-
-    @property
-    def saving(self) -> float | None:
-        """What searching together saves against one at a time [currency]."""
-        return None if self.one_by_one_cost is None else self.one_by_one_cost - self.cost
-
-
 @dataclass
 class _Search:
     """One search; counts plans and keeps what was learned from them."""
@@ -95,7 +59,10 @@ class _Search:
     cost_per_kg: float
     proven_cuts: set[tuple[str, Path]] = field(default_factory=set)
     other_cuts: set[tuple[str, Path]] = field(default_factory=set)
-    least_cost: float | None = None
+    least: Figure | None = None
+    """What a choice gives up and costs at least; its cost without what mass adds to it."""
+    chosen: frozenset[str] = frozenset()
+    """Circuits that plans choose for."""
     plans_tried: int = 0
     hopeless: tuple[str, ...] = ()
     best: Standing | None = None
@@ -122,12 +89,17 @@ class _Search:
         every = self._options(first, {p.circuit_id for p in left_out})
         self.hopeless = tuple(i for i, some in every.items() if not some)
         options = {i: some for i, some in every.items() if some}
+        self.chosen = frozenset(options)
         best = self._cheapest(first, options, alone) if options else None
         if best is None:
             return self._one_at_a_time(first, proposals, alone)
-        return self._found(
-            best, tuple(p for p in proposals if p.circuit_id not in best.picks), alone
-        )
+        left = tuple(p for p in proposals if p.circuit_id not in best.picks)
+        return self._found(self._polished(best), left, alone)
+
+    def _polished(self, best: Standing) -> Standing:
+        """The same made better circuit by circuit, neighbours counted as they are in fact."""
+        options = {i: self._options_of(best.facts[i]) for i in best.picks}
+        return improved(best, options, self.weigh, most_checks=MOST_CHECKS)
 
     def _options(self, first: Standing, left_out: set[str]) -> dict[str, tuple[Option, ...]]:
         """Options with neighbours counted as loaded wherever they may be."""
@@ -160,7 +132,7 @@ class _Search:
         options: Mapping[str, tuple[Option, ...]],
         alone: Standing | None,
     ) -> Standing | None:
-        """The cheapest choice found; proven when no plan below it is left."""
+        """The best choice found; proven when no plan below it is left."""
         self.best = alone
         for _ in range(2):  # once more when there is something to beat
             had = self.best
@@ -175,17 +147,19 @@ class _Search:
         return self.best
 
     def _keep(self, standing: Standing) -> None:
-        """Remember a choice that holds, if it is the cheapest so far."""
-        if self.best is None or self._figure(standing) < self._figure(self.best):
+        """Remember a choice that holds, if it is the best so far."""
+        if self.best is None or self._figure(standing).is_below(self._figure(self.best)):
             self.best = standing
 
-    def _figure(self, standing: Standing) -> float:
-        return self.weigh(standing.cost, standing.mass_kg)
+    def _figure(self, standing: Standing) -> Figure:
+        """Of what plans choose; what is given up elsewhere no plan can count on."""
+        wishes = sum(standing.given_up.get(i) or 0 for i in self.chosen)
+        return Figure(wishes, self.weigh(standing.cost, standing.mass_kg))
 
     def _planned(
         self, first: Standing, options: Mapping[str, tuple[Option, ...]]
     ) -> Standing | None:
-        """The first plan that holds; the cheapest while every cut was proven."""
+        """The first plan that holds; the best while every cut was proven."""
         thickest = most_favourable(first, (), options)
         best_case = next(iter(thickest.facts.values())).voltages
         least = LeastDrops(design=first.base, facts=first.facts, best_case=best_case)
@@ -202,32 +176,34 @@ class _Search:
             if plan is None and planner.hopeless & options.keys() and not self.other_cuts:
                 self.hopeless += tuple(sorted(planner.hopeless & options.keys()))
                 options = {i: some for i, some in options.items() if i not in self.hopeless}
+                self.chosen = frozenset(options)
                 continue
             if plan is None or not plan.keys() >= options.keys():
                 return self._last_left()
             self.plans_tried += 1
             kept = {i: pick for i, pick in first.picks.items() if i not in options}
             standing = Standing(base=first.base, picks=kept | picks_of(plan))
-            if self._is_dearer(standing):
+            planned = Figure(given_up_in(plan), self.weigh(standing.cost, standing.mass_kg))
+            if not self._is_better(planned):
                 return self._last_left()
             if not self.other_cuts:
-                self.least_cost = standing.cost
-            if not set(standing.broken) & options.keys():
+                self.least = Figure(planned.given_up, standing.cost)
+            more = _giving_up_more(plan, standing)
+            if not set(standing.broken) & options.keys() and not more:
                 return standing
             self._cut(planner, plan, standing, options)
+            self.other_cuts |= {planner.cut(circuit_id, plan) for circuit_id in more}
         return None
 
-    def _is_dearer(self, standing: Standing) -> bool:
-        """Whether a plan is no cheaper than what holds already: then the search is over."""
-        return self.best is not None and (
-            self._figure(standing) >= self._figure(self.best) - PLAN_MARGIN
-        )
+    def _is_better(self, figure: Figure) -> bool:
+        """Whether it is below what holds already; a plan that is not ends the search."""
+        return self.best is None or figure.is_below(self._figure(self.best), margin=PLAN_MARGIN)
 
     def _last_left(self) -> Standing | None:
         """What holds already, when no cheaper plan is left: proven unless a cut was a trial."""
         if self.best is None or self.other_cuts:
             return None
-        self.least_cost = self.best.cost
+        self.least = Figure(self._figure(self.best).given_up, self.best.cost)
         return self.best
 
     def _cut(
@@ -266,7 +242,7 @@ class _Search:
         if standing is self.mended:
             return
         self.mended = standing
-        below = self._figure(self.best) if self.best else float("inf")
+        below = self.best.figure(self.weigh) if self.best else Figure(sys.maxsize, math.inf)
         found = mended(standing, options, self.weigh, below=below, most_checks=MOST_CHECKS)
         if found is not None:
             self._keep(improved(found, options, self.weigh, most_checks=MOST_CHECKS))
@@ -275,20 +251,28 @@ class _Search:
         self, planner: Planner, plan: Plan, standing: Standing, circuit_id: str
     ) -> bool:
         """Whether keeping a circuit as planned costs no less than what holds already."""
-        broken = broken_rules(standing.facts[circuit_id], is_lenient=True)
+        broken = [f for f in broken_rules(standing.facts[circuit_id]) if not is_wish(f)]
         drop = standing.facts[circuit_id].drop
         if self.best is None or drop is None or not {f.rule_id for f in broken} <= DROP_RULES:
             return False
         state = next(s for s in self.design.states if s.id == drop.state_id)
         extra = least_extra(planner, plan, circuit_id, state)
-        return self._figure(standing) + extra >= self._figure(self.best) - PLAN_MARGIN
+        spent = self.weigh(standing.cost, standing.mass_kg) + extra
+        return not self._is_better(Figure(given_up_in(plan), spent))
 
     @staticmethod
     def _breaks(standing: Standing, circuit_id: str) -> bool:
-        return bool(broken_rules(standing.facts[circuit_id], is_lenient=True))
+        return given_up(broken_rules(standing.facts[circuit_id])) is None
+
+    def _least_cost(self, standing: Standing) -> float | None:
+        """Of choices that give up as little as this one, where that is known."""
+        if self.least is None or self.least.given_up != self._figure(standing).given_up:
+            return None
+        return self.least.spent
 
     def _is_proven(self, standing: Standing) -> bool:
-        return self.least_cost is not None and standing.cost <= self.least_cost + 1e-6
+        reached = Figure(self._figure(standing).given_up, standing.cost)
+        return self.least is not None and not self.least.is_below(reached, margin=1e-6)
 
     def _found(
         self, best: Standing, left_out: tuple[Proposal, ...], alone: Standing | None
@@ -306,10 +290,12 @@ class _Search:
             proposals=(*best.proposals(self.cables), *left_out),
             cost=best.cost,
             mass_kg=best.mass_kg,
+            given_up=best.figure(self.weigh).given_up,
             is_exact=not why,
             why_not_exact=why,
-            least_cost=self.least_cost,
+            least_cost=self._least_cost(best),
             one_by_one_cost=alone.cost if alone else None,
+            one_by_one_given_up=alone.figure(self.weigh).given_up if alone else None,
             plans_tried=self.plans_tried,
         )
 
@@ -334,12 +320,23 @@ class _Search:
             proposals=proposals,
             cost=first.cost,
             mass_kg=first.mass_kg,
+            given_up=first.figure(self.weigh).given_up,
             is_exact=False,
             why_not_exact=why,
             least_cost=None,
             one_by_one_cost=alone.cost if alone else None,
+            one_by_one_given_up=alone.figure(self.weigh).given_up if alone else None,
             plans_tried=self.plans_tried,
         )
+
+
+def _giving_up_more(plan: Plan, standing: Standing) -> list[str]:
+    """Circuits that turn out to give up more than was planned."""
+    return [
+        circuit_id
+        for circuit_id, choice in plan.items()
+        if (standing.given_up.get(circuit_id) or 0) > choice.given_up
+    ]
 
 
 def _alone(facts: CircuitFacts) -> CircuitFacts:
@@ -373,20 +370,24 @@ def search_design(
     Found
         The cheapest choice by which every rule holds in every operating state, with
         what the next cheaper cable of each circuit would break, and the saving
-        against choosing one circuit at a time.
+        against choosing one circuit at a time. Of the rules that are only wished for
+        (:data:`~electrical.core.propose.WISHED_RULES`) it gives up as few as can be,
+        whatever that costs.
 
     Notes
     -----
     Exact for a radial system, every neighbour in a cableway counted as loaded that would
     be with the thinnest cable it may have. Leads through which current can divide keep the
     one-at-a-time choice, and where nothing on offer holds that choice is returned whole;
-    both are said. A rule that is only wished for may end with "attention".
+    both are said.
 
     Plans are made with drops that the true drops are never below, cheapest first, and
     each is checked by every rule on the solved network. What breaks is forbidden: for
     good when it would break with every other circuit as thick as may be, or when making
     the others thick enough for it costs more than a choice that holds already; else on
-    trial, and the cost of the last plan before that stays as the proven least.
+    trial, and the cost of the last plan before that stays as the proven least. Last, the
+    best is made better circuit by circuit with its neighbours as they are in fact; so it
+    may cost less than that least.
     """
     return _Search(
         design=design,

@@ -5,13 +5,17 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from operator import itemgetter
 
-from electrical.core.choices import CableChoice, DeviceChoice, Proposal
+from electrical.core.asked import broken_rules, given_up
+from electrical.core.choices import CableChoice, DeviceChoice, Figure, Proposal, Weigh
 from electrical.core.design import Circuit, Design
 from electrical.core.facts import CircuitFacts, gather
-from electrical.core.findings import Finding
-from electrical.core.options import Option, with_device
-from electrical.core.planning import Plan
-from electrical.core.propose import broken_rules, replaced
+from electrical.core.findings import Finding, Severity
+from electrical.core.options import Option, best_device, with_device
+from electrical.core.ordering import replaced
+from electrical.core.planning import WISHED_AHEAD, Plan
+
+#: What adds no more than this adds nothing.
+LEVEL = Figure(0, 1e-9)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -153,9 +157,18 @@ class Standing:
         return gather(self.design)[0]
 
     @cached_property
+    def given_up(self) -> Mapping[str, int | None]:
+        """What each chosen circuit gives up that is only wished for; None where it breaks more."""
+        return {i: given_up(broken_rules(self.facts[i])) for i in self.picks}
+
+    def figure(self, weigh: Weigh) -> Figure:
+        """Return what it gives up and costs, circuits that break a rule left out of the first."""
+        return Figure(sum(n or 0 for n in self.given_up.values()), weigh(self.cost, self.mass_kg))
+
+    @cached_property
     def broken(self) -> tuple[str, ...]:
         """Chosen circuits that break a rule; all of them when a state has no solution."""
-        bad = tuple(i for i in self.picks if broken_rules(self.facts[i], is_lenient=True))
+        bad = tuple(i for i, wishes in self.given_up.items() if wishes is None)
         if bad or not self.picks:
             return bad
         states = next(iter(self.facts.values())).voltages.states.values()
@@ -185,23 +198,44 @@ class Standing:
         if not cheaper:
             return ()
         nearest = max(cheaper, key=lambda cable: cable.cost_per_m)
-        thinner = replace(pick.circuit, cable=nearest.cable)
-        facts, _voltages = gather(replaced(self.design, thinner))
-        first = broken_rules(facts[thinner.id], is_lenient=True)
-        others = (
-            broken_rules(known, is_lenient=True) for i, known in facts.items() if i != thinner.id
-        )
-        return (*first, *(finding for found in others for finding in found))
+        return broken_by(self.facts, replace(pick.circuit, cable=nearest.cable))
+
+
+def broken_by(facts: Mapping[str, CircuitFacts], run: Circuit) -> tuple[Finding, ...]:
+    """Return what a vessel breaks with one run changed that it does not break as it is.
+
+    Parameters
+    ----------
+    facts : Mapping[str, CircuitFacts]
+        Facts of every circuit as it is.
+    run : Circuit
+        One of them with another cable or device.
+
+    Returns
+    -------
+    tuple of Finding
+        Those about the run first.
+    """
+    design = next(iter(facts.values())).design
+    as_it_is = {_what(f) for known in facts.values() for f in broken_rules(known)}
+    changed, _voltages = gather(replaced(design, run))
+    own_first = sorted(changed, key=lambda circuit_id: circuit_id != run.id)
+    findings = (f for circuit_id in own_first for f in broken_rules(changed[circuit_id]))
+    return tuple(finding for finding in findings if _what(finding) not in as_it_is)
+
+
+def _what(finding: Finding) -> tuple[str, str, Severity]:
+    return finding.rule_id, finding.subject.id, finding.severity
 
 
 def improved(
     standing: Standing,
     options: Mapping[str, tuple[Option, ...]],
-    weigh: Callable[[float, float], float],
+    weigh: Weigh,
     *,
     most_checks: int,
 ) -> Standing:
-    """Return a choice from which no single cheaper pick holds.
+    """Return a choice which no single other pick makes better.
 
     Parameters
     ----------
@@ -217,20 +251,20 @@ def improved(
     Returns
     -------
     Standing
-        The same, or cheaper; it holds every rule.
+        The same, or one that gives up less or as much at less cost; it holds every rule.
 
     Notes
     -----
-    The largest saving is tried first: saving = weigh(old) − weigh(new).
+    What gives up least and saves most is tried first: saving = weigh(old) − weigh(new).
     """
     best, left = standing, most_checks
     moved = True
     while moved and left > 0:
         moved = False
-        for pick in _cheaper_picks(best, options, weigh):
+        for pick in _better_picks(best, options, weigh):
             left -= 1
             trial = best.with_pick(pick)
-            if not trial.broken:
+            if not trial.broken and trial.figure(weigh).is_below(best.figure(weigh)):
                 best, moved = trial, True
                 break
             if left <= 0:
@@ -241,12 +275,12 @@ def improved(
 def mended(
     standing: Standing,
     options: Mapping[str, tuple[Option, ...]],
-    weigh: Callable[[float, float], float],
+    weigh: Weigh,
     *,
-    below: float,
+    below: Figure,
     most_checks: int,
 ) -> Standing | None:
-    """Return the cheapest choice that holds and differs from a broken one in one circuit.
+    """Return the best choice that holds and differs from a broken one in one circuit.
 
     Parameters
     ----------
@@ -256,55 +290,59 @@ def mended(
         Options by circuit.
     weigh : callable
         Cost [currency] and mass [kg] to one figure.
-    below : float
-        Cost and mass as one figure, which it has to stay below [currency].
+    below : Figure
+        What it has to stay below.
     most_checks : int
         How many checks may be spent.
 
     Returns
     -------
     Standing or None
-        None when no single dearer pick mends it.
+        None when no single other pick mends it.
 
     Notes
     -----
-    The cheapest change is tried first: change = weigh(new) − weigh(old).
+    What adds least is tried first: change = weigh(new) − weigh(old).
     """
-    spare = below - weigh(standing.cost, standing.mass_kg)
-    dearer = [(more, pick) for more, pick in _changes(standing, options, weigh) if more > 1e-9]
-    for more, pick in sorted(dearer, key=itemgetter(0))[:most_checks]:
-        if more >= spare:
+    figure = standing.figure(weigh)
+    changes = ((more, pick) for more, pick in _changes(standing, options, weigh) if more > LEVEL)
+    for more, pick in sorted(changes, key=itemgetter(0))[:most_checks]:
+        if not figure.plus(more).is_below(below):
             break
         trial = standing.with_pick(pick)
-        if not trial.broken:
+        if not trial.broken and trial.figure(weigh).is_below(below):
             return trial
     return None
 
 
-def _cheaper_picks(
-    standing: Standing,
-    options: Mapping[str, tuple[Option, ...]],
-    weigh: Callable[[float, float], float],
+def _better_picks(
+    standing: Standing, options: Mapping[str, tuple[Option, ...]], weigh: Weigh
 ) -> list[Pick]:
-    cheaper = [(more, pick) for more, pick in _changes(standing, options, weigh) if more < -1e-9]
-    return [pick for _more, pick in sorted(cheaper, key=itemgetter(0))]
+    better = (
+        (more, pick)
+        for more, pick in _changes(standing, options, weigh)
+        if more.is_below(Figure(0, 0.0), margin=LEVEL.spent)
+    )
+    return [pick for _more, pick in sorted(better, key=itemgetter(0))]
 
 
 def _changes(
-    standing: Standing,
-    options: Mapping[str, tuple[Option, ...]],
-    weigh: Callable[[float, float], float],
-) -> Iterator[tuple[float, Pick]]:
-    """Every single change, and what it costs more."""
+    standing: Standing, options: Mapping[str, tuple[Option, ...]], weigh: Weigh
+) -> Iterator[tuple[Figure, Pick]]:
+    """Every other cable for one circuit, with its best device, and what that adds."""
     for circuit_id, some in options.items():
         now = standing.picks.get(circuit_id)
         if now is None:
             continue
-        figure = weigh(now.cost, now.mass_kg)
+        here = standing.facts[circuit_id]
+        spent = weigh(now.cost, now.mass_kg)
         for option in some:
-            pick = _option_pick(option, option.devices[0])
-            if pick is not None:
-                yield weigh(pick.cost, pick.mass_kg) - figure, pick
+            faulted = replace(here, circuit=option.facts.circuit)
+            best = best_device(option, faulted, WISHED_AHEAD)
+            pick = _option_pick(option, best[1]) if best else None
+            if best is not None and pick is not None:
+                more = best[0] - (standing.given_up[circuit_id] or 0)
+                yield Figure(more, weigh(pick.cost, pick.mass_kg) - spent), pick
 
 
 def most_favourable(

@@ -8,6 +8,7 @@ from catalogue.models import Part
 from electrical.adapters import design_of
 from electrical.adapters.points import limits_itself
 from electrical.adapters.routes import runs_of
+from electrical.core.asked import broken_rules, given_up
 from electrical.core.conductors import area_mm2
 from electrical.core.design import Circuit as CoreCircuit
 from electrical.core.design import CircuitRole as CoreRole
@@ -19,7 +20,6 @@ from electrical.core.propose import (
     CableChoice,
     DeviceChoice,
     Proposal,
-    broken_rules,
     propose_circuit,
     with_proposal,
 )
@@ -102,7 +102,7 @@ class Chooser:
         return frozenset(
             pk
             for pk in together
-            if str(pk) in known and not broken_rules(known[str(pk)], is_lenient=True)
+            if str(pk) in known and given_up(broken_rules(known[str(pk)])) is not None
         )
 
     def choices(self) -> dict[str, Proposal]:

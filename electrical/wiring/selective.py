@@ -8,12 +8,13 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
+from electrical.core.asked import broken_rules
 from electrical.core.choices import CableChoice, DeviceChoice, Proposal
 from electrical.core.conductors import area_mm2
 from electrical.core.design import Circuit, Design
 from electrical.core.facts import CircuitFacts, gather, with_choice
 from electrical.core.ordering import replaced
-from electrical.core.propose import broken_rules, with_proposal
+from electrical.core.propose import with_proposal
 from electrical.core.protection import selectivity
 from electrical.core.rules.protection import upstream_of
 

@@ -17,29 +17,26 @@ from catalogue.models import CableData, Part
 from electrical.adapters import design_of
 from electrical.adapters.routes import Run, runs_of
 from electrical.check import Checked, check_facts
-from electrical.core.choices import DeviceChoice, Proposal
+from electrical.core.choices import CableChoice, DeviceChoice, Proposal
 from electrical.core.design import Design
 from electrical.core.errors import CoreError
 from electrical.core.facts import CircuitFacts, gather
 from electrical.core.findings import Finding, Severity
-from electrical.core.propose import broken_rules, propose_design, worth_trying
+from electrical.core.propose import worth_trying
 from electrical.facts import Facts
 from electrical.models import Circuit
-from electrical.wiring.choosing import Chooser, take
+from electrical.wiring.choosing import Chooser, levels, take
 from electrical.wiring.offer import Offer
+from electrical.wiring.selective import raise_feeders
 from electrical.worked_out import CannotWorkOut
 
 if TYPE_CHECKING:
-    from electrical.core.search import Found
+    from electrical.core.found import Found
 
 #: Sentences told of what decided a circuit; the first say enough.
 TOLD = 2
 BY_HAND = "chosen by hand"
 LEFT_OUT = "not joined to a source yet"
-ALONE = (
-    "Starting from the batteries and taking the cheapest for one circuit after the other came "
-    "out cheaper here than the plan made for all, so that is shown."
-)
 CENT = 0.005
 JUDGED = frozenset({Severity.STOP, Severity.ATTENTION})
 
@@ -103,6 +100,8 @@ class Together:
     """And those it would do away with."""
     is_proven: bool
     why_not_proven: str
+    raised: tuple[str, ...]
+    """Labels of feeders with a larger device than the search chose, that those behind open first."""
     cheaper_by: float | None
     """The most a cheaper choice that is not ruled out could save; None where nobody knows."""
     took_s: float
@@ -128,8 +127,9 @@ def choose_together(facts: Facts) -> Together:
         rows=rows,
         added=_only_in(checked["together"], checked["now"]),
         cleared=_only_in(checked["now"], checked["together"]),
-        is_proven=work.is_proven,
-        why_not_proven=work.why_not_proven,
+        is_proven=work.found.is_exact,
+        why_not_proven=work.found.why_not_exact,
+        raised=tuple(circuit.label for circuit in work.raised),
         cheaper_by=work.cheaper_by,
         took_s=round(perf_counter() - begin, 2),
     )
@@ -149,7 +149,7 @@ class _Work:
             if str(c.pk) not in drawn and c.pk not in self.kept
         }
         self.free = [c for c in facts.circuits if c.pk not in self.kept]
-        self.settled: list[str] = []
+        self.raised: list[Circuit] = []
 
     @cached_property
     def design(self) -> Design:
@@ -180,45 +180,33 @@ class _Work:
         return search_design(self.design, **self.asked)
 
     @cached_property
-    def is_cheaper_alone(self) -> bool:
-        alone = self.found.one_by_one_cost
-        return alone is not None and alone < self.found.cost - CENT
-
-    @cached_property
-    def proposals(self) -> tuple[Proposal, ...]:
-        if not self.is_cheaper_alone:
-            return self.found.proposals
-        return propose_design(self.design, **self.asked)[1]
-
-    @cached_property
     def fitted(self) -> dict[str, dict[int, Circuit]]:
         """Circuits as they stand, as wire up would have them, and as the search would."""
         one = self._with(self.chooser.choices().values())
-        together = self._settled(self._with(self.proposals))
+        together = self._raised(self._with(self.found.proposals))
         return {"now": dict(self.facts.circuit_by_id), "one": one, "together": together}
 
-    def _settled(self, circuits: dict[int, Circuit]) -> dict[int, Circuit]:
-        """What stands and costs less stays where nothing more is broken by it: the search
-        counts every neighbour as loaded that may be, which is more than is."""
-        broken = self._broken(circuits)
-        for pk, now in self.facts.circuit_by_id.items():
-            fit, then = self._fit(now), self._fit(circuits[pk])
-            if fit.cost is None or then.cost is None or fit.cost >= then.cost - CENT:
-                continue
-            trial = {**circuits, pk: now}
-            if now.cable_id and self._broken(trial) <= broken:
-                circuits = trial
-                self.settled.append(now.label)
-        return circuits
+    def _raised(self, circuits: dict[int, Circuit]) -> dict[int, Circuit]:
+        """Feeders with a larger device where those behind it would not open before it."""
+        chosen = {p.circuit_id: p for p in self.found.proposals if p.is_complete}
+        design = self._design(circuits)
+        feeders = [i for level in levels(design) for i in level if i in chosen]
+        raised = raise_feeders(design, chosen, feeders, self._offers)
+        self.raised = [circuits[int(i)] for i in feeders if i in raised]
+        return self._with(raised.values(), circuits)
 
-    def _broken(self, circuits: Mapping[int, Circuit]) -> set[str]:
-        design = design_of(replace(self.facts, circuits=tuple(circuits.values())), self.runs)
-        known, _ = gather(design)
-        return {i for i, one in known.items() if broken_rules(one, is_lenient=True)}
+    def _offers(self, circuit_id: str) -> tuple[Sequence[CableChoice], Sequence[DeviceChoice]]:
+        circuit = self.facts.circuit_by_id[int(circuit_id)]
+        return self.offer.cables_for(circuit), self.offer.devices_for(circuit)
 
-    def _with(self, proposals: Iterable[Proposal]) -> dict[int, Circuit]:
+    def _design(self, circuits: Mapping[int, Circuit]) -> Design:
+        return design_of(replace(self.facts, circuits=tuple(circuits.values())), self.runs)
+
+    def _with(
+        self, proposals: Iterable[Proposal], circuits: Mapping[int, Circuit] | None = None
+    ) -> dict[int, Circuit]:
         """Copies of the circuits with the proposals carried out; the stored rows stay."""
-        circuits = dict(self.facts.circuit_by_id)
+        circuits = dict(circuits or self.facts.circuit_by_id)
         free = {circuit.pk for circuit in self.free}
         for proposal in proposals:
             pk = int(proposal.circuit_id)
@@ -228,21 +216,9 @@ class _Work:
         return circuits
 
     @property
-    def is_proven(self) -> bool:
-        return self.found.is_exact and not self.is_cheaper_alone and not self.settled
-
-    @property
-    def why_not_proven(self) -> str:
-        stays = f"Left as it stands, which is cheaper and holds: {', '.join(self.settled)}."
-        why = ALONE if self.is_cheaper_alone else self.found.why_not_exact
-        return f"{why} {stays}".strip() if self.settled else why
-
-    @property
     def cheaper_by(self) -> float | None:
         found = self.found
-        if self.is_proven or self.is_cheaper_alone or self.settled or found.least_cost is None:
-            return None
-        return found.cost - found.least_cost
+        return None if found.is_exact or found.least_cost is None else found.cost - found.least_cost
 
     def column(self, name: str, checked: Checked) -> Column:
         fits = [self._fit(circuit) for circuit in self.fitted[name].values()]
@@ -259,7 +235,7 @@ class _Work:
         return check_facts(replace(self.facts, circuits=tuple(circuits.values())))
 
     def rows(self) -> tuple[Row, ...]:
-        proposals = {int(p.circuit_id): p for p in self.proposals}
+        proposals = {int(p.circuit_id): p for p in self.found.proposals}
         unmet = {pk for pk, proposal in proposals.items() if not proposal.is_complete}
         return tuple(self._row(c, proposals.get(c.pk), unmet) for c in self.facts.circuits)
 

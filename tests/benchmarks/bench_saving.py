@@ -21,7 +21,7 @@ def main() -> int:
         from fitout.jobs.models import Job
 
         call_command("load_demo", verbosity=0)
-        is_dearer = False
+        is_dearer = is_worse = False
         for job in Job.objects.select_related("vessel").order_by("number"):
             began = perf_counter()
             found = choose_together(load_facts(job))
@@ -30,15 +30,18 @@ def main() -> int:
                 print(f"{job.code} {job.vessel.name}: a part without a price")
                 continue
             is_dearer |= together.cost > alone.cost and together.stops >= alone.stops
+            is_worse |= together.stops > alone.stops or together.attentions > alone.attentions
             saved = alone.cost - together.cost
             print(
                 f"{job.code} {job.vessel.name}: together {together.cost:.2f}, one at a time "
                 f"{alone.cost:.2f}, saved {saved:.2f} ({100 * saved / alone.cost:.1f} %), "
                 f"{alone.mass_kg - together.mass_kg:.1f} kg less, "
+                f"{together.stops - alone.stops:+d} stops, "
+                f"{together.attentions - alone.attentions:+d} attentions, "
                 f"{perf_counter() - began:.1f} s"
             )
             print(f"  {'proven the least' if found.is_proven else found.why_not_proven}")
-    return int(is_dearer)
+    return int(is_dearer or is_worse)
 
 
 if __name__ == "__main__":

@@ -6,13 +6,13 @@ from typing import Any
 
 import pytest
 
+from electrical.core.asked import ASKED_RULES
 from electrical.core.check import check_design
 from electrical.core.design import Design, DropClass, Route
 from electrical.core.errors import BadInput
 from electrical.core.facts import gather
 from electrical.core.findings import Severity
 from electrical.core.propose import (
-    ASKED_RULES,
     Proposal,
     propose_circuit,
     propose_design,

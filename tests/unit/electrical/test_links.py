@@ -9,8 +9,8 @@ from catalogue.models import BatteryData, Part, SwitchData
 from electrical.adapters.design import EMERGENCY_START
 from electrical.check import Checked, check
 from electrical.circuits import edit
+from electrical.core.asked import ASKED_RULES
 from electrical.core.findings import Finding, Severity
-from electrical.core.propose import ASKED_RULES
 from electrical.devices import tell
 from electrical.listing import Listing
 from electrical.models import Circuit, CircuitRole, Device

@@ -77,6 +77,12 @@ def test_the_joint_choice_never_costs_more_than_what_wire_up_takes(job: Job) -> 
     assert (columns["together"].cost or 0) <= (columns["one"].cost or 0) + 0.005
 
 
+def test_neither_does_it_bring_more_to_look_at(job: Job) -> None:
+    columns = found(job).columns
+    assert columns["together"].stops <= columns["one"].stops
+    assert columns["together"].attentions <= columns["one"].attentions
+
+
 def test_the_price_is_cable_both_ways_and_the_fuses(job: Job) -> None:
     circuit = pump(job)
     facts = load_facts(job)
