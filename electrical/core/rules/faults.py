@@ -9,6 +9,7 @@ from electrical.core.facts import CircuitFacts
 from electrical.core.findings import Finding, Remedy, RemedyKind, Severity
 from electrical.core.parts import DeviceType, Protection
 from electrical.core.protection import BREAKERS, let_through, selectivity, withstand_i2t_a2s
+from electrical.core.results import FaultResult
 from electrical.core.rules.protection import SLOW_S, SURE_TO_OPEN, limits_itself, upstream_of
 from electrical.core.rules.registry import CircuitRule, circuit_rule
 from electrical.core.sources import Source, SourceKind
@@ -102,11 +103,13 @@ def _breaking(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     if needed is None or capacity is None:
         yield rule.cannot_tell(facts, subject, (*facts.fault_missing, *missing))
         return
+    weak = capacity.amperes < needed.amperes
+    if weak and needed.basis == UNKNOWN_BANK and facts.fault is not None:
+        needed = _of_the_short(facts.fault)  # sure, whatever the bank
+        if capacity.amperes >= needed.amperes:
+            yield rule.cannot_tell(facts, subject, ("capacity of the bank",))
+            return
     needed_a, words = needed.amperes, needed.words
-    weak = capacity.amperes < needed_a
-    if weak and needed.basis == UNKNOWN_BANK:
-        yield rule.cannot_tell(facts, subject, ("capacity of the bank",))
-        return
     backing = _backed_up_by(facts, needed_a) if weak else ""
     severity = Severity.PASS
     if weak:
@@ -189,6 +192,10 @@ def _needed(facts: CircuitFacts) -> _Needed | None:
         if large_a is None and capacity_ah is None and unknown_a > fault.at_start_a:
             words = "is asked for beside a large bank"
             return _Needed(unknown_a, words, LARGE_BANK_CLAUSE.status, UNKNOWN_BANK)
+    return _of_the_short(fault)
+
+
+def _of_the_short(fault: FaultResult) -> _Needed:
     return _Needed(fault.at_start_a, "can flow there", fault.status)
 
 

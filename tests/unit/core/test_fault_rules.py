@@ -63,6 +63,32 @@ def test_neither_device_nor_battery_is_guessed() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("breaks_a", "expected"),
+    [
+        (11_000.0, Severity.STOP),
+        (15_000.0, Severity.CANNOT_TELL),
+        (20_000.0, Severity.PASS),
+    ],
+)
+def test_beside_a_bank_of_unknown_size_the_short_itself_is_sure(
+    breaks_a: float, expected: Severity
+) -> None:
+    """12 kA flow; 20 kA are asked for only if the bank is large."""
+    bank = battery(capacity_ah=None, short_circuit_a=12_000.0)
+    main = feeder(
+        protection=Protection(
+            rating_a=125.0, device=DeviceType.CLASS_T, breaking_capacity_a=breaks_a, distance_m=0.1
+        )
+    )
+    found = check(design(main, branch(), sources=(bank,)), "breaking", "F1")
+    assert found.severity is expected
+    if expected is Severity.STOP:
+        assert found.limit == pytest.approx(12_000.0, rel=0.1)
+    if expected is Severity.CANNOT_TELL:
+        assert found.missing == ("capacity of the bank",)
+
+
 def test_the_table_by_starting_current_counts_where_it_asks_for_more() -> None:
     bank = battery(internal_r_ohm=0.1, cca_a=1200.0)
     run = branch(protection=blade(breaking_capacity_a=2000.0))
