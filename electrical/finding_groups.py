@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from django.utils.text import slugify
 
@@ -11,6 +12,7 @@ from electrical.core.rules import earthing
 from electrical.core.status import Clause
 from electrical.facts import Facts
 from electrical.models import Device
+from electrical.shelf import Shelf
 from fitout.kit.text import THIN_SPACE, in_thousands
 
 #: Worth reading one by one; the others are told once, with the circuits they are about.
@@ -39,6 +41,13 @@ class Offer:
     label: str
     result: str
     fields: tuple[tuple[str, str], ...]
+    can_be_had: bool
+    """The catalogue holds a part for it."""
+
+    @property
+    def words(self) -> str:
+        """Within a sentence."""
+        return self.label[:1].lower() + self.label[1:]
 
 
 @dataclass(frozen=True)
@@ -46,6 +55,8 @@ class FindingGroup:
     number: int
     findings: tuple[Finding, ...]
     facts: Facts
+    shelf: Shelf | None = None
+    """Where the parts of remedies are looked for; without it each is taken as there."""
 
     @property
     def first(self) -> Finding:
@@ -163,7 +174,7 @@ class FindingGroup:
     def limit_text(self) -> str:
         return figure_texts(self.first.value, self.first.limit, self.first.unit)[1]
 
-    @property
+    @cached_property
     def offers(self) -> tuple[Offer, ...]:
         """Remedies that can be carried out here; the others are read in the sentence."""
         offered = enumerate(self.first.remedies)
@@ -176,7 +187,28 @@ class FindingGroup:
             for finding in self.findings
             for name, value in finding.remedies[at].change.items()
         )
-        return Offer(label=remedy.label, result=remedy.result, fields=tuple(fields))
+        return Offer(
+            label=remedy.label,
+            result=remedy.result,
+            fields=tuple(fields),
+            can_be_had=all(self._can_be_had(f.remedies[at]) for f in self.findings),
+        )
+
+    def _can_be_had(self, remedy: Remedy) -> bool:
+        circuit_id = str(remedy.change.get("circuit", ""))
+        if self.shelf is None or not circuit_id.isdecimal():
+            return True
+        circuit = self.facts.circuit_by_id.get(int(circuit_id))
+        asked = {name: str(value) for name, value in remedy.change.items()}
+        return circuit is None or self.shelf.has(circuit, asked)
+
+    @property
+    def result_text(self) -> str:
+        return next((offer.result for offer in self.offers if offer.can_be_had), "")
+
+    @property
+    def can_be_mended_here(self) -> bool:
+        return any(offer.can_be_had for offer in self.offers)
 
     @property
     def advice(self) -> tuple[str, ...]:
@@ -224,7 +256,9 @@ def figure_texts(value: float | None, limit: float | None, unit: str) -> tuple[s
     return first
 
 
-def grouped(facts: Facts, findings: Iterable[Finding]) -> list[FindingGroup]:
+def grouped(
+    facts: Facts, findings: Iterable[Finding], shelf: Shelf | None = None
+) -> list[FindingGroup]:
     groups: dict[tuple[object, ...], list[Finding]] = {}
     for index, finding in enumerate(findings):
         key: tuple[object, ...] = (index,)
@@ -234,7 +268,7 @@ def grouped(facts: Facts, findings: Iterable[Finding]) -> list[FindingGroup]:
             key = (finding.rule_id, finding.severity, _general(finding.missing))
         groups.setdefault(key, []).append(finding)
     return [
-        FindingGroup(number=number, findings=tuple(members), facts=facts)
+        FindingGroup(number=number, findings=tuple(members), facts=facts, shelf=shelf)
         for number, members in enumerate(groups.values(), start=1)
     ]
 

@@ -16,6 +16,7 @@ from electrical.forms.circuits import CircuitForm
 from electrical.listing import Listing
 from electrical.models import Circuit
 from electrical.reckoning import Reckoner
+from electrical.shelf import shelf_of
 from electrical.working import working_of
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
@@ -37,7 +38,7 @@ def circuit(request: HttpRequest, number: int, pk: int) -> HttpResponse:
     shown = checked.facts.circuit_by_id.get(pk)
     if shown is None:
         raise Http404(f"{job.code} has no such circuit.")
-    groups = grouped(checked.facts, checked.by_circuit.get(pk, ()))
+    groups = grouped(checked.facts, checked.by_circuit.get(pk, ()), shelf_of(checked))
     listing = Listing(checked, numbers_by_circuit(groups))
     context = {
         "job": job,

@@ -6,6 +6,7 @@ from django.views.decorators.http import require_safe
 from electrical import cautions
 from electrical.check import check
 from electrical.finding_groups import grouped
+from electrical.shelf import shelf_of
 from electrical.states_page import StatesPage, is_about_link
 from fitout.jobs.access import get_job
 from fitout.kit import access, pages
@@ -18,7 +19,11 @@ def states(request: HttpRequest, number: int) -> HttpResponse:
     context = {
         "job": job,
         "page": StatesPage(checked),
-        "groups": grouped(checked.facts, [f for f in checked.findings if is_about_link(f)]),
+        "groups": grouped(
+            checked.facts,
+            [f for f in checked.findings if is_about_link(f)],
+            shelf_of(checked),
+        ),
         "caution": cautions.TEXT,
         "may_edit": access.can(request.user, "wiring.change", job.stage),
     }

@@ -13,9 +13,10 @@ from electrical.check import Checked, check
 from electrical.devices import behind, refresh_devices
 from electrical.finding_groups import grouped, numbers_by_circuit
 from electrical.listing import Listing
-from electrical.remedies import CannotRemedy, carry_out, read, require_offered
+from electrical.remedies import carry_out, read, require_offered
 from electrical.schematic.arrange import arranged
 from electrical.schematic.draw import draw_diagram
+from electrical.shelf import CABLE_FIELDS, DEVICE_FIELDS, CannotRemedy, shelf_of
 from electrical.wiring.wire_up import WiredUp, wire_up
 from fitout.jobs.access import get_job
 from fitout.jobs.models import Job
@@ -24,7 +25,7 @@ from fitout.kit.models import AuditEntry, StaleVersion
 
 FRAGMENTS = {"wiring": "electrical/_wiring.html"}
 #: What a remedy may send; anything else in the form is none of its business.
-REMEDY_FIELDS = ("size_mm2", "size_awg", "rating_a", "device")
+REMEDY_FIELDS = (*CABLE_FIELDS, *DEVICE_FIELDS)
 
 
 @require_safe
@@ -42,7 +43,7 @@ def wiring_page(request: HttpRequest, job: Job, *, status: int = 200) -> HttpRes
 
 def wiring_context(request: HttpRequest, job: Job) -> dict[str, Any]:
     checked = check(job)
-    groups = grouped(checked.facts, checked.findings)
+    groups = grouped(checked.facts, checked.findings, shelf_of(checked))
     listing = Listing(checked, numbers_by_circuit(groups))
     selected = request.GET.get("circuit", "")[:6]
     user: Any = request.user
@@ -111,33 +112,21 @@ def remedy(request: HttpRequest, number: int) -> HttpResponse:
     if request.POST.get("wire_up"):
         return wire(request, number)
     checked = check(job)
-    facts = checked.facts
     wanted = {int(pk) for pk in request.POST.getlist("circuit") if pk.isdecimal() and len(pk) < 16}
-    found = [circuit for circuit in facts.circuits if circuit.pk in wanted]
+    found = [circuit for circuit in checked.facts.circuits if circuit.pk in wanted]
     if not found:
         messages.error(request, "This circuit is no longer there.")
         return answer(request, job)
     change = {name: request.POST[name][:60] for name in REMEDY_FIELDS if name in request.POST}
     try:
         require_offered(checked.findings, found, read(change))
-        most_a = may_carry_a(checked)
-        told = carry_out(facts, found, change, request.user, may_carry_a=most_a)  # type: ignore[arg-type]
+        told = carry_out(shelf_of(checked), found, change, request.user)  # type: ignore[arg-type]
         messages.success(request, told)
     except CannotRemedy as reason:
         messages.error(request, str(reason))
     except StaleVersion:
         messages.error(request, "A circuit was changed by somebody else meanwhile; look again.")
     return answer(request, job, found[0].label)
-
-
-def may_carry_a(checked: Checked) -> dict[int, float]:
-    """What the conductor of each circuit may carry, where that is known."""
-    found = {circuit.pk: checked.result_of(circuit) for circuit in checked.facts.circuits}
-    return {
-        pk: result.ampacity.deciding.corrected_a
-        for pk, result in found.items()
-        if result is not None and result.ampacity is not None
-    }
 
 
 @require_POST

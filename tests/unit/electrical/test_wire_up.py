@@ -13,7 +13,8 @@ from electrical.core.findings import Severity
 from electrical.facts import load_facts
 from electrical.models import Circuit, CircuitRole, Device
 from electrical.reckoning import Reckoner
-from electrical.remedies import CannotRemedy, carry_out
+from electrical.remedies import carry_out
+from electrical.shelf import CannotRemedy, Shelf
 from electrical.wiring.wire_up import wire_up
 from fitout.jobs import sheet
 from fitout.jobs.models import Job, Line
@@ -272,9 +273,28 @@ def test_a_remedy_is_carried_out_and_counts_as_chosen_by_hand(job: Job, by: User
     facts = load_facts(job)
     finding = next(f for f in check(job).by_circuit[pump.pk] if f.rule_id == "drop" and f.remedies)
     change = {name: str(value) for name, value in finding.remedies[0].change.items()}
-    carry_out(facts, [facts.circuit_by_id[pump.pk]], change, by)
+    carry_out(Shelf(facts), [facts.circuit_by_id[pump.pk]], change, by)
     assert Circuit.objects.get(pk=pump.pk).cable_set_by_hand
     assert not any(f.rule_id == "drop" for f in check(job).by_circuit.get(pump.pk, ()))
+
+
+def test_each_end_of_a_circuit_gets_the_rating_that_is_offered_for_it(job: Job, by: User) -> None:
+    put(job, make_battery("Start battery", use="start"), "EW", by=by)
+    put(job, make_charger(), "BL", by=by)
+    wire_up(job, by)
+    facts = load_facts(job)
+    charger = next(d for d in facts.devices if d.kind == "charging_source")
+    lead = facts.starting_at[charger.pk][0]
+    assert lead.end_protection is not None
+    kind = lead.end_protection.protectivedevicedata.device
+    larger = make_protection(kind, "77")
+    facts = load_facts(job)
+    lead = facts.circuit_by_id[lead.pk]
+    told = carry_out(Shelf(facts), [lead], {"end_rating_a": "77.0"}, by)
+    assert told == f"{lead.label} now has {larger.description} at its far end."
+    stored = Circuit.objects.get(pk=lead.pk)
+    assert (stored.protection, stored.end_protection) == (None, larger)
+    assert stored.protection_set_by_hand
 
 
 @pytest.mark.parametrize(
@@ -300,7 +320,7 @@ def test_a_remedy_the_catalogue_cannot_meet_is_refused_in_words(
     pump = facts.circuit_by_id[circuit_for(job, "Wash pump").pk]
     before = (pump.cable_id, pump.protection_id, pump.protection_set_by_hand, pump.version)
     with pytest.raises(CannotRemedy, match=re.escape(words.format(label=pump.label))):
-        carry_out(facts, [pump], change, by)
+        carry_out(Shelf(facts), [pump], change, by)
     stored = Circuit.objects.get(pk=pump.pk)
     assert before == (
         stored.cable_id,
@@ -319,5 +339,5 @@ def test_another_kind_of_device_is_no_larger_than_the_conductor_may_carry(
     assert pump.protection is not None
     kind = DEVICE_TYPES[ProtectionKind(pump.protection.protectivedevicedata.device)].value
     with pytest.raises(CannotRemedy, match=f"more than the 0.5 A its conductor .*{pump.label}"):
-        carry_out(facts, [pump], {"device": kind}, by, may_carry_a={pump.pk: 0.5})
-    assert pump.label in carry_out(facts, [pump], {"device": kind}, by, may_carry_a={pump.pk: 500})
+        carry_out(Shelf(facts, {pump.pk: 0.5}), [pump], {"device": kind}, by)
+    assert pump.label in carry_out(Shelf(facts, {pump.pk: 500}), [pump], {"device": kind}, by)

@@ -9,6 +9,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from catalogue.models import Part
 from electrical import cautions
 from electrical.models import Circuit, Device, HomePort
 from electrical.wiring.wire_up import wire_up
@@ -18,6 +19,8 @@ from fitout.kit.once import FIELD
 from tests.factories.electrical import make_load, make_small_vessel, put, usual_loads
 
 pytestmark = pytest.mark.django_db
+#: Cables and devices of the catalogue, asked for once when a finding has a way out.
+SHELF = 2
 HTMX = {"HX-Request": "true", "HX-Target": "wiring"}
 
 
@@ -158,7 +161,7 @@ def test_queries_do_not_grow_with_the_circuits(
     for number in range(10):
         put(job, make_load(f"Pump {number}", function="pump"), "HB", by=estimator)
     wire_up(job, estimator)
-    assert counted() <= before
+    assert counted() <= before + SHELF
 
 
 def test_markup_in_a_name_is_shown_as_text(
@@ -206,6 +209,21 @@ def test_a_remedy_button_does_what_it_says(job: Job, estimator_client: Client) -
     again = estimator_client.post(str(form["action"]), sent, follow=True).content.decode()
     assert f"No finding offers this for {circuit.label} any more; nothing changed." in again
     assert Circuit.objects.get(pk=circuit.pk).version == done.version
+
+
+def test_what_the_catalogue_lacks_is_told_and_no_button(job: Job, estimator_client: Client) -> None:
+    circuit = pump(job)
+    Circuit.objects.filter(pk=circuit.pk).update(length_override_m=Decimal("30"))
+    present = circuit.cable.cabledata.size_mm2  # type: ignore[union-attr]
+    Part.objects.filter(cabledata__size_mm2__gt=present).update(active=False)
+    for address in (url(job), url(job, "circuit", circuit.pk)):
+        soup = page(estimator_client, address)
+        found = [f for f in soup.select(".finding.stop") if circuit.label in f.get_text()]
+        drop = next(f for f in found if "Voltage drop" in f.get_text())
+        words = " ".join(drop.select(".remedy")[0].get_text().split())
+        assert "mm²; the catalogue has no such part yet." in words
+        assert f"Edit {circuit.label}" in words
+        assert not drop.select("form")
 
 
 @pytest.mark.parametrize("sent", [{}, {"circuit": "x"}, {"circuit": "9" * 30}, {"circuit": "0"}])
