@@ -43,7 +43,7 @@ DEVICE_TYPES = {
     ProtectionKind.STRIP_M8: DeviceType.STRIP_M8,
     ProtectionKind.CUBE: DeviceType.CUBE,
     ProtectionKind.CLASS_T: DeviceType.CLASS_T,
-    ProtectionKind.CYLINDRICAL: DeviceType.OTHER,  # no time-current band here: "cannot tell"
+    ProtectionKind.CYLINDRICAL: DeviceType.CYLINDRICAL,
     ProtectionKind.BREAKER_PANEL: DeviceType.PANEL_BREAKER,
     ProtectionKind.BREAKER_THERMAL: DeviceType.SURFACE_BREAKER,
 }

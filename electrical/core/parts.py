@@ -108,6 +108,7 @@ class DeviceType(StrEnum):
     CUBE = "terminal-mount cube fuse"
     CLASS_T = "class T fuse"
     GLASS = "glass or ceramic cartridge"
+    CYLINDRICAL = "cylindrical fuse-link"
     PANEL_BREAKER = "hydraulic-magnetic panel breaker"
     SURFACE_BREAKER = "thermal surface breaker"
     OTHER = "other"

@@ -153,8 +153,8 @@ def _backed_up_by(facts: CircuitFacts, needed_a: float) -> str:
 
 
 def _fuse_words(feeder: Circuit) -> str:
-    device = feeder.protection.device.value if feeder.protection else ""
-    return f"{device} of {feeder.label}"
+    device = feeder.protection.device if feeder.protection else DeviceType.OTHER
+    return f"{'device' if device is DeviceType.OTHER else device.value} of {feeder.label}"
 
 
 class _Needed(NamedTuple):
