@@ -32,7 +32,7 @@ class Option:
     cable : CableChoice or None
         None for a circuit that stays as it is.
     devices : tuple of DeviceChoice or None
-        Cheapest first; one None for a run without a device of its own.
+        Cheapest first, at one price the smaller; one None for a run without a device of its own.
     given_up : tuple of int
         What each of them gives up of the run's own rules that are only wished for.
     cable_cost : float
@@ -89,7 +89,9 @@ def options_for(
     length_m = circuit.route.length_m if circuit.route else 0.0
     needed = 2 if feeds_back(facts) and circuit.role is not CircuitRole.STARTING else 1
     carrying = worth_trying(facts, devices)
-    cheapest_first = sorted(carrying, key=lambda device: weigh(device.cost, device.mass_kg))
+    cheapest_first = sorted(
+        carrying, key=lambda d: (weigh(d.cost, d.mass_kg), d.protection.rating_a)
+    )
     trials: list[DeviceChoice | None] = [*cheapest_first]
     if circuit.role is CircuitRole.STARTING or not trials:
         trials.insert(0, None)

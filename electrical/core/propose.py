@@ -71,7 +71,13 @@ def _ordered_pairs(
     cost: Callable[[CableChoice, DeviceChoice | None], float],
 ) -> Iterator[tuple[CableChoice, DeviceChoice | None]]:
     pairs = [(cable, device) for cable in cables for device in devices]
-    yield from sorted(pairs, key=lambda pair: (cost(*pair), area_mm2(pair[0].cable.size)))
+
+    def dearness(pair: tuple[CableChoice, DeviceChoice | None]) -> tuple[float, float, float]:
+        cable, device = pair
+        rating_a = device.protection.rating_a if device else 0.0
+        return cost(cable, device), area_mm2(cable.cable.size), rating_a
+
+    yield from sorted(pairs, key=dearness)
 
 
 def propose_circuit(
@@ -100,7 +106,7 @@ def propose_circuit(
 
     Notes
     -----
-    Exact for one circuit: pairs are tried in order of cost (ties: thinner first)
+    Exact for one circuit: pairs are tried in order of cost (ties: thinner first, then smaller)
     and the first that holds every rule is taken; where none does, the first of those
     that give up fewest of the rules that are only wished for. Upstream drop and
     neighbours stay.
