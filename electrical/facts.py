@@ -201,18 +201,28 @@ class Facts:
         return tuple(device for device in self.devices if device.kind in kinds)
 
 
-def backbone_current_a(devices: Iterable[Device]) -> float:
-    """What the devices fed from the data backbone draw from its power feed [A]."""
-    records = (record_of(device) for device in devices)
-    units = sum(r.load_units for r in records if isinstance(r, DataDeviceData) and r.bus_powered)
-    return units * LOAD_UNIT_A
+def backbone_current_a(devices: Iterable[Device]) -> float | None:
+    """What the devices on the data backbone draw from its power feed [A]; None when one of
+    them is not told."""
+    units = [backbone_units(device) for device in devices if device.kind == PartKind.DATA_DEVICE]
+    known = [each for each in units if each is not None]
+    return sum(known) * LOAD_UNIT_A if len(known) == len(units) else None
+
+
+def backbone_units(device: Device) -> int | None:
+    """Load units a device takes from the backbone: none with a supply of its own."""
+    record = record_of(device)
+    if not isinstance(record, DataDeviceData):
+        return None
+    return record.load_units if record.bus_powered else 0
 
 
 def with_backbone_feed(devices: tuple[Device, ...]) -> tuple[Device, ...]:
     """Tell each power feed of the backbone its share of what hangs on it."""
     feeds = [device for device in devices if device.kind == PartKind.DATA_CABLE]
+    current_a = backbone_current_a(devices)
     for feed in feeds:
-        feed.fed_current_a = backbone_current_a(devices) / len(feeds)
+        feed.fed_current_a = None if current_a is None else current_a / len(feeds)
     return devices
 
 

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
-from catalogue.models import DataCableData, DataDeviceData, Part, PartKind
+from catalogue.models import DataCableData, Part, PartKind
 from electrical.adapters.numbers import number
 from electrical.adapters.routes import Router, point_of
 from electrical.core.geometry import END_SLACK_M, SLACK_SHARE, NoWay, Way
 from electrical.data_backbone.ordering import inserted, shortest_line
 from electrical.devices import counted_pieces
-from electrical.facts import Facts, record_of
+from electrical.facts import Facts, backbone_units
 from electrical.models import DataBackbone, DataTee, Device
 from electrical.wiring.system import distance_m
 from fitout.jobs.models import Job, Line
@@ -75,11 +75,7 @@ class Tee:
 
     @property
     def load_units(self) -> int | None:
-        """From the backbone; none for a device with its own supply."""
-        record = record_of(self.device)
-        if not isinstance(record, DataDeviceData):
-            return None
-        return record.load_units if record.bus_powered else 0
+        return backbone_units(self.device)
 
 
 @dataclass(frozen=True)

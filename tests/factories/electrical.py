@@ -156,7 +156,7 @@ def make_data_piece(name: str, *, length_m: str = "", **data: Any) -> Part:
     return part
 
 
-def make_data_device(name: str = "Wind sensor", *, load_units: int = 2) -> Part:
+def make_data_device(name: str = "Wind sensor", *, load_units: int | None = 2) -> Part:
     part = make_part(description=name, kind="data_device", category="navigation")
     DataDeviceData.objects.create(part=part, load_units=load_units, bus_powered=True)
     return part

@@ -15,7 +15,8 @@ class DataDeviceData(ElectricalData):
 
     load_units = models.PositiveSmallIntegerField(
         "load units (50 mA each)",
-        default=1,
+        null=True,
+        blank=True,
         validators=[MinValueValidator(1), MaxValueValidator(20)],
     )
     bus_powered = models.BooleanField("fed from the backbone", default=True)

@@ -6,6 +6,7 @@ from random import Random
 
 import pytest
 
+from catalogue.models import DataDeviceData
 from electrical.check import Checked, check
 from electrical.core.backbone import formula_drop_v
 from electrical.core.findings import Severity
@@ -14,7 +15,7 @@ from electrical.data_backbone.editing import TeeValues, lay_out, propose_anew
 from electrical.data_backbone.judging import Judged
 from electrical.data_backbone.ordering import inserted, length_of, shortest_line
 from electrical.devices import refresh_devices
-from electrical.models import DataTee, Device
+from electrical.models import Circuit, DataTee, Device
 from electrical.wiring.wire_up import wire_up
 from fitout.jobs.models import CablewaySegment, Job
 from fitout.kit.models import AuditEntry, StaleVersion, User
@@ -65,6 +66,18 @@ def open_rules(checked: Checked) -> set[str]:
 
 def named(job: Job, name: str) -> Device:
     return Device.objects.get(job=job, name__startswith=name)
+
+
+def test_what_a_device_draws_is_not_guessed(job: Job, by: User) -> None:
+    """Neither on the backbone nor from the circuit that feeds it."""
+    wire_up(job, by)
+    feed = Circuit.objects.get(job=job, devices=named(job, "Power feed"))
+    DataDeviceData.objects.filter(part__description="Tank sensor").update(load_units=None)
+    checked = check(job)
+    own = [f for f in checked.by_circuit[feed.pk] if f.severity is Severity.CANNOT_TELL]
+    assert [f.missing for f in own] == [("current of A1 Power feed with tee",)]
+    unknown = {f.rule_id for f in checked.findings if f.severity is Severity.CANNOT_TELL}
+    assert {"data-current", "data-device-current", "data-voltage"} <= unknown
 
 
 def values(*devices: Device, **given: object) -> list[TeeValues]:

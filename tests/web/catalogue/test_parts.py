@@ -226,6 +226,14 @@ def test_a_data_device_with_its_own_supply_keeps_both_records(owner_client: Clie
     assert {type(record) for record in part.records} == {DataDeviceData, LoadData}
 
 
+def test_load_units_that_nobody_told_stay_untold(owner_client: Client) -> None:
+    data = part_data(kind="data_device") | {"data-load_units": "", "data-bus_powered": "on"}
+    assert owner_client.post(f"{PARTS}new/", data).status_code == 303
+    assert DataDeviceData.objects.get().load_units is None
+    page = owner_client.get(Part.objects.get().get_absolute_url())
+    assert page.status_code == 200
+
+
 def test_a_supply_half_filled_in_is_refused_at_what_is_missing(owner_client: Client) -> None:
     data = part_data(kind="data_device") | {"data-load_units": "1", "load-current_a": "2"}
     answer = owner_client.post(f"{PARTS}new/", data)
