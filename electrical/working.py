@@ -347,7 +347,7 @@ def _fault(found: FaultResult, design: Design) -> tuple[Step, ...]:
     if found.at_end_a is not None:
         through = (
             "what is sure to flow: batteries alone, open-circuit voltage ÷ (that voltage ÷ their "
-            f"current at the device{', the emergency switch open,' if has_link else ''} + both "
+            f"current at the device, leads ahead hot{', the emergency switch open,' if has_link else ''} + both "
             "conductors hot); without a battery no more than the sources limit themselves to"
         )
         steps.append(Step("At the far end", through, _with(found.at_end_a, "A", 0), FOLLOWS))

@@ -169,6 +169,32 @@ def least_loop_r_ohm(*, cable: Cable, length_m: float) -> float:
     return 2.0 * length_m * per_m / cable.in_parallel
 
 
+def most_loop_r_ohm(*, cable: Cable, length_m: float) -> float:
+    """Return a high estimate of the loop resistance, for the least fault current [Ω].
+
+    Parameters
+    ----------
+    cable : Cable
+        The conductor pair.
+    length_m : float
+        One-way length [m], 0 or more.
+
+    Returns
+    -------
+    float
+        Loop resistance [Ω] at the insulation's limit, with the largest resistance its class
+        or its maker allows.
+
+    Raises
+    ------
+    OutOfTable
+        If the size is not in its table.
+    """
+    return resistance(
+        cable=cable, length_m=length_m, conductor_temp_c=cable.insulation_c
+    ).loop_r_ohm
+
+
 def conductor_temp_c(
     *, ambient_c: float, insulation_c: float, current_a: float, ampacity_a: float
 ) -> float:

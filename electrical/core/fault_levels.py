@@ -1,9 +1,11 @@
 """Largest fault current at each point, from the network without its loads."""
 
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
+from typing import Protocol
 
-from electrical.core.conductors import area_mm2, least_loop_r_ohm
+from electrical.core.conductors import least_loop_r_ohm, most_loop_r_ohm
 from electrical.core.design import Circuit, CircuitRole, Design, ParallelLink, Point
 from electrical.core.errors import OutOfTable
 from electrical.core.faults import SourceFault, converter_fault, source_fault
@@ -11,6 +13,7 @@ from electrical.core.net_names import minus, plus
 from electrical.core.netlist import LEAST_R_OHM
 from electrical.core.network import Branch, ConservationError, Network, fault_currents
 from electrical.core.network import Source as NetSource
+from electrical.core.parts import Cable
 from electrical.core.results import FaultResult
 from electrical.core.sources import Converter, Source, SourceKind
 from electrical.core.status import SourceStatus, least_certain
@@ -36,8 +39,8 @@ class PointFault:
     missing : tuple of str
         Data that is missing, in words.
     batteries_a : float
-        What flows with emergency links open and nothing charging [A]; 0 where no battery
-        is joined otherwise.
+        What flows with emergency links open, nothing charging and every run as hot as its
+        insulation allows [A]; 0 where no battery is joined otherwise.
     """
 
     current_a: float | None
@@ -62,8 +65,8 @@ class PointFault:
 
         Notes
         -----
-        I_end = E / (E / I + R) with I from the batteries alone: nothing need be charging, and
-        an emergency link is open most of the time. Where everything limits itself, the lesser
+        I_end = E / (E / I + R) with I from the batteries alone, through hot runs: nothing need
+        be charging, and an emergency link is open most of the time. Where everything limits itself, the lesser
         of I and E / R.
         """
         if self.current_a is None:
@@ -88,7 +91,7 @@ class _Island:
     short_a : Mapping
         Current of a dead short by pair of nodes [A]; empty when it can not be told.
     batteries_a : Mapping
-        The same with emergency links open and from the batteries alone.
+        The same with emergency links open, from the batteries alone and through hot runs.
     """
 
     point_ids: frozenset[str]
@@ -100,8 +103,15 @@ class _Island:
 _Shorts = Mapping[tuple[str, str], float]
 
 
+class LoopResistance(Protocol):
+    """Both conductors of a run [Ω]."""
+
+    def __call__(self, *, cable: Cable, length_m: float) -> float: ...
+
+
 def _island(design: Design, start_id: str, *, only_there: bool = False) -> _Island:
-    """Everything joined to a point, with every short in it from one factorisation."""
+    """Everything joined to a point, with every largest short in it from one factorisation and
+    every least one from another."""
     point_ids = _reached_from(design, start_id)
     faults = {s.id: source_fault(s) for s in design.sources if s.id in point_ids}
     faults |= {c.id: converter_fault(c) for c in design.converters if c.id in point_ids}
@@ -109,10 +119,8 @@ def _island(design: Design, start_id: str, *, only_there: bool = False) -> _Isla
     pairs = [(plus(i), minus(i)) for i in ((start_id,) if only_there else point_ids)]
     short_a = _shorts(tuple(_branches(design, point_ids)), known, pairs)
     stiff = {i: fault for i, fault in known.items() if fault.r_ohm is not None}
-    batteries_a = short_a
-    if design.links or len(stiff) < len(known):
-        open_links = tuple(_branches(design, point_ids, are_links_closed=False))
-        batteries_a = _shorts(open_links, stiff, pairs)
+    at_least = tuple(_branches(design, point_ids, are_links_closed=False, of=most_loop_r_ohm))
+    batteries_a = _shorts(at_least, stiff, pairs)
     return _Island(point_ids=point_ids, faults=faults, short_a=short_a, batteries_a=batteries_a)
 
 
@@ -193,12 +201,16 @@ def _net_source(source_id: str, fault: SourceFault) -> NetSource:
 
 
 def _branches(
-    design: Design, reached: frozenset[str], *, are_links_closed: bool = True
+    design: Design,
+    reached: frozenset[str],
+    *,
+    are_links_closed: bool = True,
+    of: LoopResistance = least_loop_r_ohm,
 ) -> Iterator[Branch]:
     for circuit in _joining(design):
         is_open = circuit.role is CircuitRole.LINK and not are_links_closed
         if circuit.from_id in reached and not is_open:
-            ohm = _least_r_ohm(circuit)
+            ohm = _loop_r_ohm(circuit, of)
             yield from _tie(circuit.id, circuit.from_id, str(circuit.to_id), ohm)
     for link in _bare_links(design):
         if link.first_id in reached and are_links_closed:
@@ -255,14 +267,14 @@ def _passes_on(point: Point) -> bool:
     return not (isinstance(point, ParallelLink) and point.current_limited)
 
 
-def _least_r_ohm(circuit: Circuit) -> float:
+def _loop_r_ohm(circuit: Circuit, of: LoopResistance) -> float:
+    """What is not laid out counts as a joint; rules ask for it."""
     if circuit.cable is None or circuit.route is None:
         return 0.0
-    try:
-        area_mm2(circuit.cable.size)
-    except OutOfTable:
-        return 0.0
-    return least_loop_r_ohm(cable=circuit.cable, length_m=circuit.route.length_m)
+    for told in (of, least_loop_r_ohm):  # a size of no table has its area still
+        with suppress(OutOfTable):
+            return told(cable=circuit.cable, length_m=circuit.route.length_m)
+    return 0.0
 
 
 def run_fault(
