@@ -34,12 +34,23 @@ TURNS = {
 WITHOUT_DATABASE = {"property", "peer", "reference", "core", "network", "energy", "backbone"}
 
 
-def _turn(item: pytest.Item, *, on_postgres: bool) -> int:
+def _scope(item: pytest.Item) -> str:
+    """The module or class, which stays in one process."""
+    return item.nodeid.partition("[")[0].rpartition("::")[0]
+
+
+def _asks_for_demo(item: pytest.Item) -> bool:
+    return bool({"demo", "demo_database"} & set(getattr(item, "fixturenames", ())))
+
+
+def _turn(item: pytest.Item, *, on_postgres: bool, with_demo: set[str]) -> int:
     """The browser's run on SQLite only; without them bad values of the wiring are the longest."""
     parts = set(item.path.parts)
     if on_postgres and "test_every_form_bad_input.py::TestWiring" in item.nodeid:
         return 0
-    if parts & WITHOUT_DATABASE or (on_postgres and {"purchasing", "catalogue"} & parts):
+    if "unit" in parts or (on_postgres and {"purchasing", "catalogue"} & parts):
+        return 4 if _scope(item) in with_demo else 1
+    if parts & WITHOUT_DATABASE:
         return 1
     return TURNS.get(item.path.name, 3 if {"browser", "reliability"} & parts else 4)
 
@@ -60,7 +71,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     from django.conf import settings
 
     on_postgres = "postgresql" in settings.DATABASES["default"]["ENGINE"]
-    items.sort(key=lambda item: _turn(item, on_postgres=on_postgres))
+    with_demo = {_scope(item) for item in items if _asks_for_demo(item)}
+    items.sort(key=lambda item: _turn(item, on_postgres=on_postgres, with_demo=with_demo))
     for item in items:
         # pytest-django makes the database only if it sees that some test asks for one.
         if "django_db_setup" in getattr(item, "fixturenames", ()):

@@ -377,8 +377,8 @@ def search_design(
     Notes
     -----
     Exact for a radial system, every neighbour in a cableway counted as loaded that would
-    be with the thinnest cable it may have. Leads through which current can divide keep the
-    one-at-a-time choice, and where nothing on offer holds that choice is returned whole;
+    be with the thinnest cable it may have. Leads through which current can divide start
+    from the one-at-a-time choice, and where nothing on offer holds that choice is returned whole;
     both are said.
 
     Plans are made with drops that the true drops are never below, cheapest first, and
