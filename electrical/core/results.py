@@ -250,6 +250,8 @@ class StateResult:
         Voltage at each load of a starting circuit by load [V], where an engine is started.
     link_a : Mapping[str, float]
         Current through each closed emergency link [A], towards the battery it helps.
+    source_a : Mapping[str, float]
+        What each battery gives [A]; negative where another charges it.
     """
 
     state_id: str
@@ -261,6 +263,7 @@ class StateResult:
     residual_a: float | None = None
     starting_v: Mapping[str, float] = field(default_factory=dict)
     link_a: Mapping[str, float] = field(default_factory=dict)
+    source_a: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -290,6 +290,7 @@ class _Reading:
             residual_a=self.solved.residual_a,
             starting_v=self._starting_v() if self.state.starting else {},
             link_a=self._link_a() if self.state.emergency else {},
+            source_a=self.solved.source_a,
         )
 
     def _starting_v(self) -> dict[str, float]:

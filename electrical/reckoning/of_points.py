@@ -12,7 +12,7 @@ from electrical.core.netlist import EMPTY_SHARE
 from electrical.core.rules.earthing import LEAST_BONDING
 from electrical.core.rules.links import resistances_of
 from electrical.core.rules.points import STARTING, behind_isolator
-from electrical.core.rules.sharing import UNEVEN
+from electrical.core.rules.sharing import UNEVEN, sharing_on
 from electrical.core.sources import Source
 from electrical.reckoning.case import Case, How, Ways
 from electrical.reckoning.of_circuits import ENTERED, of_size
@@ -107,19 +107,17 @@ def _link_start(case: Case) -> tuple[How, How]:
 
 
 def _sharing(case: Case) -> tuple[How, How]:
-    tree, board_id = case.solved.tree, case.finding.subject.id
-    points = case.solved.design.points
-    flows = case.solved.result.states[case.finding.state_id].circuit_a
-    leads = [
-        (lead, flows.get(lead.id, 0.0), source.capacity_ah or 0.0)
-        for lead in tree.feeders_of(board_id)
-        if isinstance(source := points[lead.from_id], Source) and source in tree.batteries()
+    given = case.solved.result.states[case.finding.state_id].source_a
+    boards = {board.id: board for board in case.solved.design.boards}
+    found = [
+        (battery.label, given.get(battery.id, 0.0), battery.capacity_ah or 0.0)
+        for battery in sharing_on(case.solved.tree, boards[case.finding.subject.id])
     ]
-    all_a, all_ah = sum(a for _, a, _ in leads), sum(ah for _, _, ah in leads)
-    lead, worst_a, worst_ah = max(leads, key=lambda found: found[1] / (found[2] or 1.0))
+    all_a, all_ah = sum(a for _, a, _ in found), sum(ah for _, _, ah in found)
+    label, worst_a, worst_ah = max(found, key=lambda each: each[1] / (each[2] or 1.0))
     words = f"100 × {worst_a:.4f} ÷ ({all_a:.4f} × {worst_ah:g} ÷ {all_ah:g})"
-    parts = tuple((f"{found.label}, of {ah:g} Ah", a, "A") for found, a, ah in leads)
-    where = f"{lead.label}, {case.state_words}; {NETWORK}"
+    parts = tuple((f"{name}, of {ah:g} Ah", a, "A") for name, a, ah in found)
+    where = f"what {label} gives, {case.state_words}; {NETWORK}"
     return How(words, where, parts), How(f"100 × {UNEVEN:g}", PRACTICE)
 
 

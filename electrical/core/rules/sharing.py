@@ -7,9 +7,12 @@ from electrical.core.findings import Finding, Remedy, RemedyKind, Severity
 from electrical.core.rules.registry import DesignFacts, DesignRule, design_rule, point_subject
 from electrical.core.sources import Board, Source
 from electrical.core.status import NO_SOURCE
+from electrical.core.tree import Tree
 
 #: A battery may carry this much of its fair share; common practice.
 UNEVEN = 1.2
+#: Leads are alike up to this ratio of their resistances; common practice.
+ALIKE = 1.05
 #: Below this the sharing does not matter [A].
 LEAST_SHARED_A = 5.0
 
@@ -18,7 +21,7 @@ LEAST_SHARED_A = 5.0
     id="battery-sharing", title="Batteries in parallel share alike", iso=NO_SOURCE, us=NO_SOURCE
 )
 def _battery_sharing(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
-    """Batteries on one board carry the load in proportion to their capacity."""
+    """Batteries on one board give what is asked of them in proportion to their capacity."""
     for board, leads in _in_parallel(facts):
         yield from _sharing_findings(rule, facts, board, leads)
 
@@ -35,48 +38,74 @@ def _in_parallel(facts: DesignFacts) -> Iterator[tuple[Board, list[Circuit]]]:
 def _sharing_findings(
     rule: DesignRule, facts: DesignFacts, board: Board, leads: list[Circuit]
 ) -> Iterator[Finding]:
-    capacity_ah = [_capacity_ah(facts, lead) for lead in leads]
-    known_ah = [value for value in capacity_ah if value is not None]
-    if len(known_ah) < len(leads):
+    batteries = sharing_on(facts.tree, board)
+    if any(battery.capacity_ah is None for battery in batteries):
         yield rule.cannot_tell(facts, point_subject(board), ("capacity of each battery",))
         return
-    worst_share, worst_state = _worst_share(facts, leads, known_ah)
+    worst_share, worst_state = _worst_share(facts, batteries)
     if not worst_state:
         return
     uneven = worst_share > UNEVEN
-    equal = Remedy(kind=RemedyKind.CABLE, label="Make the battery leads of equal resistance")
     yield rule.about(
         facts,
         point_subject(board),
         Severity.ATTENTION if uneven else Severity.PASS,
-        f"The hardest-worked battery on {board.label} carries {100 * worst_share:.1f} % of its "
+        f"The hardest-worked battery on {board.label} gives {100 * worst_share:.1f} % of its "
         f"fair share; {100 * UNEVEN:.0f} % is the most.",
         value=100 * worst_share,
         limit=100 * UNEVEN,
         unit="%",
         state_id=worst_state,
-        remedies=(equal,) if uneven else (),
+        remedies=tuple(_evening_out(facts, board, leads)) if uneven else (),
     )
 
 
-def _worst_share(
-    facts: DesignFacts, leads: list[Circuit], capacity_ah: list[float]
-) -> tuple[float, str]:
+def sharing_on(tree: Tree, board: Board) -> tuple[Source, ...]:
+    """Return the batteries that meet on a board.
+
+    Parameters
+    ----------
+    tree : Tree
+        The design by points.
+    board : Board
+        The board.
+
+    Returns
+    -------
+    tuple of Source
+        Each once, in the order of their leads.
+    """
+    by_id = {battery.id: battery for battery in tree.batteries()}
+    leads = tree.feeders_of(board.id)
+    return tuple(by_id[i] for i in dict.fromkeys(lead.from_id for lead in leads) if i in by_id)
+
+
+def _worst_share(facts: DesignFacts, batteries: tuple[Source, ...]) -> tuple[float, str]:
     """Largest current over its fair share by capacity, and in which state."""
     worst = (0.0, "")
+    all_ah = sum(battery.capacity_ah or 0.0 for battery in batteries)
     for state_id, state in facts.voltages.states.items():
-        currents = [state.circuit_a.get(lead.id, 0.0) for lead in leads]
-        if not state.solved or sum(currents) < LEAST_SHARED_A:
+        given_a = [state.source_a.get(battery.id, 0.0) for battery in batteries]
+        if not state.solved or sum(given_a) < LEAST_SHARED_A:
             continue
-        for current_a, ah in zip(currents, capacity_ah, strict=True):
-            fair_a = sum(currents) * ah / sum(capacity_ah)
+        for battery, current_a in zip(batteries, given_a, strict=True):
+            fair_a = sum(given_a) * (battery.capacity_ah or 0.0) / all_ah
             worst = max(worst, (current_a / fair_a, state_id))
     return worst
 
 
-def _capacity_ah(facts: DesignFacts, lead: Circuit) -> float | None:
-    start = facts.design.points[lead.from_id]
-    return start.capacity_ah if isinstance(start, Source) else None
+def _evening_out(facts: DesignFacts, board: Board, leads: list[Circuit]) -> Iterator[Remedy]:
+    """Equal leads where they are not; and nothing on one battery alone."""
+    found = [facts.circuits[lead.id].resistance for lead in leads]
+    ohms = [resistance.loop_r_ohm for resistance in found if resistance is not None]
+    if len(ohms) < len(leads) or max(ohms) > ALIKE * min(ohms):
+        label = "Make the battery leads of equal resistance"
+        yield Remedy(kind=RemedyKind.CABLE, label=label)
+    own = {lead.id for lead in leads}
+    besides = [c for lead in leads for c in facts.tree.giving[lead.from_id] if c.id not in own]
+    if besides:
+        label = f"Feed from {board.label} what hangs on one of the batteries alone"
+        yield Remedy(kind=RemedyKind.PART, label=label)
 
 
 @design_rule(id="strings", title="A device for each battery string", iso=NO_SOURCE, us=NO_SOURCE)

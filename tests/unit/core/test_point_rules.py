@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from electrical.core.check import check_design
 from electrical.core.design import Circuit, CircuitRole, Design, ParallelLink, Route
 from electrical.core.findings import Finding, Severity
 from electrical.core.parts import Cable, Place, Protection, Switch
@@ -300,6 +301,25 @@ def test_unequal_leads_work_one_battery_harder() -> None:
     assert uneven.severity is Severity.ATTENTION
     assert uneven.remedies[0].label == "Make the battery leads of equal resistance"
     assert checks(design(), "battery-sharing") == []
+
+
+def test_what_hangs_on_one_battery_alone_counts_to_what_it_gives() -> None:
+    """Equal leads r, 4 mΩ inside each: of 20 A at the second battery's own posts the first gives
+    4 / (8 + 2 r) through both leads; its lead carries that, the second's carries it backwards."""
+    own = branch(id="C9", label="C9", from_id="second", loads=(lamp(id="L9", current_a=20.0),))
+    idle = branch(loads=(lamp(current_a=0.0),))
+    other = feeder(id="F2", label="F2", from_id="second")
+    second = battery(id="second", label="Second")
+    net = design(feeder(), other, idle, own, sources=(battery(), second))
+    result = check_design(net)
+    lead, drawn_a = result.circuits["F1"], result.states["everything"].circuit_a["C9"]
+    assert lead.resistance is not None
+    first_a = drawn_a * 0.004 / (0.008 + 2 * lead.resistance.loop_r_ohm)
+    found = check(net, "battery-sharing", "B1")
+    assert found.value == pytest.approx(200.0 * (drawn_a - first_a) / drawn_a, rel=1e-6)
+    assert [r.label for r in found.remedies] == [
+        "Feed from Board 1 what hangs on one of the batteries alone"
+    ]
 
 
 def test_a_ring_is_solved_and_not_guessed() -> None:
