@@ -51,7 +51,13 @@ def _isolator(case: Case) -> tuple[How, How]:
 
 
 def _management_limit(case: Case) -> tuple[How, How]:
-    return _of_point(case), How("limit of its battery management; no fault rating", PARTS)
+    limit = How("limit of its battery management; no fault rating", PARTS)
+    if case.finding.basis != STARTING:
+        return _of_point(case), limit
+    demand = case.solved.tree.point_demand(case.finding.subject.id, case.state)
+    words = f"{demand.current_a:.4f} + {demand.start_extra_a:.4f}"
+    what = f"what is on together and what the largest start adds, {case.state_words}"
+    return How(words, f"{what}; {PARTS}"), limit
 
 
 def _converter_output(case: Case) -> tuple[How, How]:

@@ -24,6 +24,7 @@ from electrical.core.tables.battery_fault import (
 )
 from electrical.core.tables.breaking_capacity import typical_breaking
 from electrical.core.tables.constants import ADIABATIC_CLAUSE
+from electrical.core.tables.fuse_ratings import RATINGS_A
 from electrical.core.tables.time_current import CLAUSE_BLADE, curve_of
 
 #: What asks for a breaking capacity, the fault current apart.
@@ -200,11 +201,15 @@ def _of_the_short(fault: FaultResult) -> _Needed:
 
 
 def _stronger(facts: CircuitFacts, needed_a: float) -> tuple[Remedy, ...]:
-    """Kinds of device that typically break the current, the weakest first."""
+    """Kinds of device that typically break the current, the weakest first: those made so small
+    that the conductor may carry them."""
     found = []
+    most_a = facts.ampacity_a
     for device in DeviceType:
         typical = typical_breaking(device, system_v=facts.circuit.nominal_v)
-        if typical is not None and typical.breaking_a >= needed_a:
+        ratings_a = RATINGS_A.get(device, ())
+        is_small_enough = not ratings_a or most_a is None or ratings_a[0] <= most_a
+        if typical is not None and typical.breaking_a >= needed_a and is_small_enough:
             found.append((typical.breaking_a, device))
     return tuple(
         Remedy(

@@ -14,7 +14,7 @@ from electrical.core.results import DropResult
 from electrical.core.rules.boards import Rated, hold, worst_demand, worst_together
 from electrical.core.rules.conductors import unsure_of_voltage
 from electrical.core.rules.registry import DesignFacts, DesignRule, design_rule, point_subject
-from electrical.core.sources import Converter
+from electrical.core.sources import Converter, Source
 from electrical.core.status import NO_SOURCE, Clause, SourceStatus
 from electrical.core.tree import Tree
 
@@ -165,7 +165,7 @@ def _isolator(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
 
 @design_rule(id="management-limit", title="Battery management limit", iso=NO_SOURCE, us=NO_SOURCE)
 def _management_limit(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]:
-    """The load stays below the current at which the battery switches itself off."""
+    """Load and starts stay below the current at which the battery switches itself off."""
     for battery in facts.tree.batteries():
         if battery.management_limit_a is None:
             continue
@@ -178,6 +178,31 @@ def _management_limit(rule: DesignRule, facts: DesignFacts) -> Iterator[Finding]
         )
         asked = worst_demand(facts, battery.id)
         yield from hold(rule, facts, point_subject(battery), asked, rated)
+        if asked[0].current_a <= battery.management_limit_a:
+            yield from _start_within_limit(rule, facts, battery, battery.management_limit_a)
+
+
+def _start_within_limit(
+    rule: DesignRule, facts: DesignFacts, battery: Source, limit_a: float
+) -> Iterator[Finding]:
+    """Only its maker tells what a battery's management lets through for the time of a start."""
+    found = [(facts.tree.point_demand(battery.id, s), s.id) for s in facts.design.states]
+    hardest, state_id = max(found, key=lambda pair: pair[0].while_starting_a())
+    start_a = hardest.while_starting_a()
+    if hardest.start_extra_a <= 0.0 or start_a <= limit_a:
+        return
+    yield rule.about(
+        facts,
+        point_subject(battery),
+        Severity.ATTENTION,
+        f"{battery.label} gives {start_a:.1f} A for {hardest.start_s:g} s while a motor starts; its "
+        f"management switches off at {limit_a:g} A unless its maker allows more for so long.",
+        value=start_a,
+        limit=limit_a,
+        unit="A",
+        state_id=state_id,
+        basis=STARTING,
+    )
 
 
 @design_rule(

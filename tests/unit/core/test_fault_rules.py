@@ -42,7 +42,18 @@ def test_a_device_that_can_not_break_the_fault_stops() -> None:
     found = check(design(weak_feeder(), run), "breaking", "C1")
     assert found.severity is Severity.STOP
     assert found.message == "The device of C1 breaks 1000 A (marked); 2337 A can flow there."
-    assert found.remedies[0].label.startswith("Use a ")
+    assert found.remedies[0].label == "Use a hydraulic-magnetic panel breaker"
+
+
+@pytest.mark.parametrize(("size_mm2", "is_offered"), [(1.0, False), (10.0, True)])
+def test_a_kind_made_only_larger_than_the_conductor_may_carry_is_no_way_out(
+    size_mm2: float, is_offered: bool
+) -> None:
+    """1510 A, which strip fuses break; but they start at 30 A (ratings from memory)."""
+    run = branch(protection=blade(breaking_capacity_a=1000.0), cable=Cable(size=mm2(size_mm2)))
+    net = design(weak_feeder(), run, sources=(battery(internal_r_ohm=0.007),))
+    labels = [remedy.label for remedy in check(net, "breaking", "C1").remedies]
+    assert any("strip fuse" in label for label in labels) is is_offered, labels
 
 
 def test_an_unmarked_device_counts_with_what_is_typical() -> None:

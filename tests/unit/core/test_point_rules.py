@@ -1,5 +1,6 @@
 """Rules on boards, batteries, converters, links and petrol spaces."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -128,6 +129,20 @@ def test_load_stays_below_the_management_limit() -> None:
     found = check(design(sources=(bank,)), "management-limit")
     assert found.severity is Severity.STOP
     assert "that limit is no fault rating" in found.message
+
+
+def test_a_start_above_the_management_limit_is_for_the_maker_to_allow() -> None:
+    """5 A run below 20 A, 25 A at a start do not."""
+    bank = battery(chemistry=Chemistry.LFP, management_limit_a=20.0)
+    pump = lamp(continuous=False, is_motor=True, start_current_a=25.0)
+    net = design(feeder(), branch(loads=(pump,)), sources=(bank,))
+    running, starting = checks(net, "management-limit")
+    assert running.severity is Severity.PASS
+    assert starting.severity is Severity.ATTENTION
+    assert (starting.value, starting.limit) == (pytest.approx(25.0), 20.0)
+    assert "gives 25.0 A for 0.2 s while a motor starts" in starting.message
+    strong = replace(bank, management_limit_a=25.0)
+    assert severity(replace(net, sources=(strong,)), "management-limit") is Severity.PASS
 
 
 def converter_design(**changes: Any) -> Design:
