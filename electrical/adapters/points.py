@@ -15,6 +15,7 @@ from catalogue.models import electrical_data as records
 from electrical.adapters.numbers import fraction, number, system_v
 from electrical.adapters.places import place_of
 from electrical.core import parts as core_parts
+from electrical.core.faults import FULL_BATTERY_FACTOR
 from electrical.core.sources import Board, Chemistry, Converter, Source, SourceKind
 from electrical.facts import Facts, record_of
 from electrical.models import Device
@@ -61,7 +62,7 @@ def _battery(facts: Facts, device: Device, record: BatteryData) -> Source:
         label=label_of(device),
         kind=SourceKind.BATTERY,
         nominal_v=system_v(record.nominal_v),
-        emf_v=float(record.nominal_v),
+        emf_v=FULL_BATTERY_FACTOR * float(record.nominal_v),
         internal_r_ohm=_milli(number(record.internal_resistance_mohm)),
         short_circuit_a=number(record.short_circuit_a),
         cca_a=number(record.cold_cranking_a),

@@ -32,6 +32,9 @@ class PointFault:
         Sum over the sources that reach it [A]; None when it can not be told.
     emf_v : float
         Highest open-circuit voltage behind it, of batteries where there are any [V].
+    least_emf_v : float
+        Lowest of the batteries that reach it with emergency links open [V]; as `emf_v` where
+        there are none.
     assumptions : tuple of str
         About each source, in words.
     status : SourceStatus
@@ -45,6 +48,7 @@ class PointFault:
 
     current_a: float | None
     emf_v: float
+    least_emf_v: float
     assumptions: tuple[str, ...]
     status: SourceStatus
     missing: tuple[str, ...]
@@ -65,14 +69,15 @@ class PointFault:
 
         Notes
         -----
-        I_end = E / (E / I + R) with I from the batteries alone, through hot runs: nothing need
-        be charging, and an emergency link is open most of the time. Where everything limits itself, the lesser
+        I_end = E / (E / I + R) with I from the batteries alone, through hot runs, and E the
+        lowest of theirs: nothing need be charging, and an emergency link is open most of the
+        time. Where everything limits itself, the lesser
         of I and E / R.
         """
         if self.current_a is None:
             return None
         if self.batteries_a > 0.0:
-            return self.emf_v / (self.emf_v / self.batteries_a + loop_r_ohm)
+            return self.least_emf_v / (self.least_emf_v / self.batteries_a + loop_r_ohm)
         if loop_r_ohm * self.current_a <= self.emf_v:
             return self.current_a
         return self.emf_v / loop_r_ohm
@@ -165,6 +170,7 @@ def _fault_in(design: Design, island: _Island, point_id: str) -> PointFault:
     ]
     known = [fault for fault in island.faults.values() if fault is not None]
     batteries = [fault for fault in known if fault.r_ohm is not None]
+    emf_v = max((fault.emf_v for fault in batteries or known), default=0.0)
     if not known and not missing:
         missing.append(f"source that feeds {point.label}")
     current_a = None if missing else island.short_a.get((plus(point_id), minus(point_id)))
@@ -172,12 +178,25 @@ def _fault_in(design: Design, island: _Island, point_id: str) -> PointFault:
         missing.append(f"resistances from which the fault current at {point.label} follows")
     return PointFault(
         current_a=current_a,
-        emf_v=max((fault.emf_v for fault in batteries or known), default=0.0),
+        emf_v=emf_v,
+        least_emf_v=min(_emfs_v(design, island, point_id), default=emf_v),
         assumptions=tuple(fault.assumption for fault in known),
         status=least_certain(SourceStatus.READ, *(fault.status for fault in known)),
         missing=tuple(missing),
         batteries_a=island.batteries_a.get((plus(point_id), minus(point_id)), 0.0),
     )
+
+
+def _emfs_v(design: Design, island: _Island, point_id: str) -> list[float]:
+    """Open-circuit voltages of the batteries that reach a point with emergency links open."""
+    reached = island.point_ids
+    if design.links:
+        reached = _reached_from(design, point_id, are_links_closed=False)
+    return [
+        fault.emf_v
+        for source_id, fault in island.faults.items()
+        if source_id in reached and fault is not None and fault.r_ohm is not None
+    ]
 
 
 def _what_is_missing(design: Design, point_id: str) -> str:
@@ -244,11 +263,18 @@ def _bare_links(design: Design) -> Iterator[ParallelLink]:
             yield link
 
 
-def _reached_from(design: Design, start_id: str) -> frozenset[str]:
+def _reached_from(
+    design: Design, start_id: str, *, are_links_closed: bool = True
+) -> frozenset[str]:
     """Points joined to one by runs, not through converters."""
     beside: dict[str, list[str]] = {point_id: [] for point_id in design.points}
-    ties = [(circuit.from_id, str(circuit.to_id)) for circuit in _joining(design)]
-    ties += [(link.first_id, link.second_id) for link in _bare_links(design)]
+    ties = [
+        (circuit.from_id, str(circuit.to_id))
+        for circuit in _joining(design)
+        if are_links_closed or circuit.role is not CircuitRole.LINK
+    ]
+    if are_links_closed:
+        ties += [(link.first_id, link.second_id) for link in _bare_links(design)]
     for one, other in ties:
         beside[one].append(other)
         beside[other].append(one)

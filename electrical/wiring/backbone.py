@@ -154,6 +154,7 @@ class Backbone:
             origin,
             (device,),
             volts,
+            always_live=is_battery(origin),
         )
 
     def _engine_side(self, system: System, device: Device) -> Device | None:
@@ -175,6 +176,7 @@ class Backbone:
             device,
             (target,),
             system.volts,
+            always_live=is_battery(target),
         )
 
     def _charged_by(
@@ -302,3 +304,8 @@ class Backbone:
                 always_live=always_live,
             )
         )
+
+
+def is_battery(device: Device) -> bool:
+    """A lead at a battery's own post has no isolator in it: always live."""
+    return device.kind == PartKind.BATTERY

@@ -76,7 +76,7 @@ def _always_live(rule: CircuitRule, facts: CircuitFacts) -> Iterator[Finding]:
     if not circuit.always_live:
         return
     subject = facts.subject
-    if circuit.protection is None:
+    if circuit.protection is None and circuit.protection_at_end is None:
         severity, words = Severity.STOP, "has no protective device"
     elif circuit.role is CircuitRole.FEEDER:
         severity, words = Severity.ATTENTION, "feeds a board that can then not be isolated"
