@@ -7,7 +7,14 @@ from dataclasses import dataclass
 
 from catalogue.models import PartKind
 from electrical.adapters.design import STATE_LABELS
-from electrical.adapters.loads import ASSUMED_PEAK_S, LOWEST_ASSUMED, current_of, lowest_input
+from electrical.adapters.loads import (
+    ASSUMED_PEAK_S,
+    CHARGING_ASSUMED,
+    LOWEST_ASSUMED,
+    charger_input_words,
+    current_of,
+    lowest_input,
+)
 from electrical.adapters.routes import Run
 from electrical.check import Checked
 from electrical.core.design import Circuit as CoreCircuit
@@ -157,10 +164,12 @@ def _inputs(checked: Checked, circuit: Circuit) -> Iterator[Step]:
         if lowest is None or current_a is None:
             continue
         source = PARTS if lowest.is_told else f"lowest input voltage taken as {LOWEST_ASSUMED}"
+        charging = charger_input_words(device)
+        at_nominal = charging or f"{current_a:.2f} A at {lowest.nominal_v:g} V"
+        source += f"; {CHARGING_ASSUMED}" if charging else ""
         yield Step(
             f"Input of {device.label} at its lowest voltage",
-            f"{current_a:.2f} A at {lowest.nominal_v:g} V × {lowest.nominal_v:g} ÷ "
-            f"{lowest.volts:g} V",
+            f"{at_nominal} × {lowest.nominal_v:g} ÷ {lowest.volts:g} V",
             _with(current_a * lowest.nominal_v / lowest.volts, "A"),
             source,
         )

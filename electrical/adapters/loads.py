@@ -16,6 +16,7 @@ from electrical.adapters.numbers import fraction, number, system_v
 from electrical.adapters.places import place_of
 from electrical.adapters.points import is_ignition_protected, label_of
 from electrical.core.parts import ASSUMED_START_S, Load, LoadKind
+from electrical.core.tables.constants import CHARGING_OVER_NOMINAL
 from electrical.facts import Facts, load_record_of, record_of
 from electrical.models import Device, OperatingState
 
@@ -118,8 +119,22 @@ def _charger_input_a(record: ChargingSourceData) -> float | None:
     efficiency = fraction(record.efficiency_pct)
     if not efficiency or not record.input_v:
         return None
-    output_w = float(record.output_a) * float(record.nominal_v)
-    return output_w / float(record.input_v) / efficiency
+    charging_v = float(record.nominal_v) * CHARGING_OVER_NOMINAL
+    return float(record.output_a) * charging_v / float(record.input_v) / efficiency
+
+
+CHARGING_ASSUMED = f"charging at {CHARGING_OVER_NOMINAL:g} × nominal (common practice, no source)"
+
+
+def charger_input_words(device: Device) -> str:
+    """How the input current of a DC-DC charger comes about at its nominal input voltage; empty
+    for anything else."""
+    record = record_of(device)
+    if not isinstance(record, ChargingSourceData) or _charger_input_a(record) is None:
+        return ""
+    charging_v = float(record.nominal_v) * CHARGING_OVER_NOMINAL
+    efficiency, input_v = fraction(record.efficiency_pct), number(record.input_v)
+    return f"{float(record.output_a):g} A × {charging_v:g} V ÷ {efficiency:g} ÷ {input_v:g} V"
 
 
 def load_of(facts: Facts, device: Device) -> Load:
@@ -136,7 +151,12 @@ def load_of(facts: Facts, device: Device) -> Load:
     lowest = None if isinstance(record, LoadData) else lowest_input(device)
     if lowest is not None:
         min_v = lowest.volts if lowest.is_told else None
-        steady = replace(base, kind=LoadKind.CONSTANT_CURRENT, min_working_v=min_v)
+        steady = replace(
+            base,
+            kind=LoadKind.CONSTANT_CURRENT,
+            min_working_v=min_v,
+            continuous=isinstance(record, ChargingSourceData),  # for hours on a long run
+        )
         return _with_peak(steady, record, lowest) if isinstance(record, InverterData) else steady
     return _with_nature(base, record) if isinstance(record, LoadData) else base
 

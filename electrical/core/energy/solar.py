@@ -8,6 +8,7 @@ from electrical.core.energy.day import require_range
 from electrical.core.errors import BadInput
 from electrical.core.status import SourceStatus
 from electrical.core.tables import voc_cold
+from electrical.core.tables.constants import CHARGING_OVER_NOMINAL
 
 __all__ = [
     "CHARGING_OVER_NOMINAL",
@@ -18,9 +19,6 @@ __all__ = [
     "cold_string",
     "panel_w",
 ]
-
-CHARGING_OVER_NOMINAL = 1.15
-"""Voltage while charging over nominal voltage [-]: 13.8 V at 12 V; common practice, no source."""
 
 STANDARD_C = 25.0
 _NOMINAL_LIGHT_KW_M2 = 0.8

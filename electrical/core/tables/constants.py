@@ -48,3 +48,6 @@ ADIABATIC_CLAUSE = Clause(
 
 FOOT_M = 0.3048
 INCH_M = 0.0254
+
+#: Voltage while charging over nominal voltage [-]: 13.8 V at 12 V. Common practice, no source.
+CHARGING_OVER_NOMINAL = 1.15

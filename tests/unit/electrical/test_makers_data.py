@@ -59,18 +59,20 @@ def with_charger(by: User, **data: Any) -> tuple[Job, Circuit]:
 def test_a_charger_is_wired_for_its_lowest_input(
     by: User, told_v: Decimal | None, lowest_v: float, source: str
 ) -> None:
-    """30 A at 12 V and 90 %: 33.3 A at 12 V, more at the lowest voltage."""
+    """30 A at 1.15 × 12 V and 90 %: 38.3 A at 12 V, more at the lowest voltage, for hours."""
     job, lead = with_charger(by, input_min_v=told_v)
     checked = check(job)
     found = checked.result_of(lead)
     assert found is not None
     assert found.currents is not None
-    assert found.currents.design_a == pytest.approx(30 * 12 / 0.9 / lowest_v)
+    assert found.currents.design_a == pytest.approx(30 * 13.8 / 0.9 / lowest_v)
+    assert found.currents.continuous_a == found.currents.design_a
     (step,) = [
         step for name, step in steps(checked, lead, "Current").items() if name.startswith("Input")
     ]
-    assert step.source == source
-    assert step.formula == f"33.33 A at 12 V × 12 ÷ {lowest_v:g} V"
+    charging = "charging at 1.15 × nominal (common practice, no source)"
+    assert step.source == f"{source}; {charging}"
+    assert step.formula == f"30 A × 13.8 V ÷ 0.9 ÷ 12 V × 12 ÷ {lowest_v:g} V"
     assert checked.result is not None
     checks = [c for c in checked.result.checks if c.rule_id == "working-voltage"]
     assert [c.limit for c in checks] == ([11.0] if told_v else [])
