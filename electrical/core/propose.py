@@ -9,7 +9,7 @@ from electrical.core.conductors import area_mm2
 from electrical.core.design import Circuit, CircuitRole, Design
 from electrical.core.errors import BadInput
 from electrical.core.facts import CircuitFacts, gather, with_choice
-from electrical.core.findings import Finding
+from electrical.core.findings import Finding, Severity
 from electrical.core.ordering import depth_of_points, outwards, replaced
 from electrical.core.parts import Protection
 from electrical.core.rules.placement import feeds_back
@@ -24,6 +24,7 @@ __all__ = [
     "outwards",
     "propose_circuit",
     "propose_design",
+    "propose_nearest",
     "replaced",
     "with_proposal",
     "worth_trying",
@@ -141,6 +142,51 @@ def propose_circuit(
         cost=cost(cable, device),
         mass_kg=cable.mass_kg_per_m * length_m + each_kg * (2 if at_end else 1),
         decided_by=_next_cheaper_breaks(facts, cables, cable, device, at_end=at_end),
+    )
+
+
+def propose_nearest(
+    facts: CircuitFacts,
+    *,
+    cables: Sequence[CableChoice],
+    devices: Sequence[DeviceChoice],
+) -> Proposal:
+    """Return the cable and device that come nearest where nothing on offer holds every rule.
+
+    Parameters
+    ----------
+    facts : CircuitFacts
+        The circuit.
+    cables : Sequence of CableChoice
+        Cables on offer.
+    devices : Sequence of DeviceChoice
+        Protective devices on offer; without any the circuit gets none.
+
+    Returns
+    -------
+    Proposal
+        With the fewest stops, then the fewest attentions; of those the device that breaks
+        most where none breaks enough, then the cheapest. Incomplete without a cable.
+    """
+    circuit = facts.circuit
+    at_end = bool(feeds_back(facts)) and circuit.role is not CircuitRole.STARTING
+    length_m = circuit.route.length_m if circuit.route else 0.0
+
+    def badness(
+        pair: tuple[CableChoice, DeviceChoice | None],
+    ) -> tuple[int, int, float, float]:
+        cable, device = pair
+        broken = broken_rules(_tried(facts, cable, device, at_end=at_end))
+        stops = sum(finding.severity is Severity.STOP for finding in broken)
+        breaks_a = device.protection.breaking_capacity_a or 0.0 if device else 0.0
+        is_weak = any(finding.rule_id == "breaking" for finding in broken)
+        cost = cable.cost_per_m * length_m + (device.cost_of(1 + at_end) if device else 0.0)
+        return stops, len(broken) - stops, -breaks_a if is_weak else 0.0, cost
+
+    pairs = [(cable, device) for cable in cables for device in devices or (None,)]
+    cable, device = min(pairs, key=badness, default=(None, None))
+    return Proposal(
+        circuit_id=circuit.id, cable=cable, device=device, device_at_end=at_end and bool(device)
     )
 
 

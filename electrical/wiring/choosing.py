@@ -9,7 +9,6 @@ from electrical.adapters import design_of
 from electrical.adapters.points import limits_itself
 from electrical.adapters.routes import runs_of
 from electrical.core.asked import broken_rules, given_up
-from electrical.core.conductors import area_mm2
 from electrical.core.design import Circuit as CoreCircuit
 from electrical.core.design import CircuitRole as CoreRole
 from electrical.core.design import Design
@@ -21,9 +20,9 @@ from electrical.core.propose import (
     DeviceChoice,
     Proposal,
     propose_circuit,
+    propose_nearest,
     with_proposal,
 )
-from electrical.core.rules.placement import feeds_back
 from electrical.facts import Facts, record_of
 from electrical.models import Circuit, CircuitRole
 from electrical.wiring.offer import Offer
@@ -39,12 +38,9 @@ SHARED_DROP_PCT = {CoreRole.SOURCE: 0.6, CoreRole.FEEDER: 1.7}
 STRETCHES = (1.0, 1.35, 2.0)
 #: But never so much that nothing is left for the loads [%].
 MOST_SHARED_PCT = 2.6
-ANY_FAULT_A = 1e6
 CONTINUOUS_SHARE = 0.8
 #: A device is not chosen larger than this for its load: its cable would be all copper.
 MOST_TIMES, MOST_ABOVE_A = 3.5, 30.0
-#: Attempts that give up no rule, but at most the sharing of the drop.
-REAL_ATTEMPTS = len(STRETCHES)
 #: How often every circuit is chosen: at first, nothing is known of what lies beyond it.
 SWEEPS = 2
 #: How often circuits are chosen again that another choice has upset.
@@ -205,15 +201,14 @@ class Chooser:
         cables = self.offer.cables_for(circuit)
         devices = self._devices(known, circuit)
         needs_none = circuit.role in NEED_NONE and not devices
-        for attempt, (facts, offered) in enumerate(_attempts(known, devices)):
-            if not offered and not needs_none:
-                break
-            found = propose_circuit(facts, cables=cables, devices=offered)
+        stretched = [_stretched(known, factor) for factor in STRETCHES]
+        for facts in stretched if devices or needs_none else ():
+            found = propose_circuit(facts, cables=cables, devices=devices)
             if found.is_complete or found.missing:
-                self._note(circuit.pk, is_solved=attempt < REAL_ATTEMPTS and found.is_complete)
+                self._note(circuit.pk, is_solved=found.is_complete)
                 return found
         self._note(circuit.pk, is_solved=False)
-        return _nearest(known, cables, devices)
+        return propose_nearest(stretched[-1], cables=cables, devices=devices)
 
     def _devices(self, known: CircuitFacts, circuit: Circuit) -> list[DeviceChoice]:
         """Within the makers' limits; else whatever the place takes; else the smallest there is."""
@@ -249,38 +244,12 @@ class Chooser:
             self.unsolved.add(circuit_id)
 
 
-def _attempts(
-    known: CircuitFacts, devices: Sequence[DeviceChoice]
-) -> Iterator[tuple[CircuitFacts, Sequence[DeviceChoice]]]:
-    """As it should be; then as if devices broke any current; then by their rating alone."""
-    stretched = [_stretched(known, factor) for factor in STRETCHES]
-    yield from ((facts, devices) for facts in stretched)
-    yield from ((facts, [_any_fault(device) for device in devices]) for facts in stretched)
-    yield from ((facts, [_plain(device) for device in devices]) for facts in stretched)
-
-
 def _stretched(known: CircuitFacts, factor: float) -> CircuitFacts:
     limit_pct = known.circuit.drop_limit_pct
     if known.circuit.role not in SHARED_DROP_PCT or limit_pct is None:
         return known
     stretched_pct = min(limit_pct * factor, max(limit_pct, MOST_SHARED_PCT))
     return replace(known, circuit=replace(known.circuit, drop_limit_pct=stretched_pct))
-
-
-def _nearest(
-    known: CircuitFacts, cables: Sequence[CableChoice], devices: Sequence[DeviceChoice]
-) -> Proposal:
-    """When nothing holds: the thickest cable, and of what breaks most the smallest device."""
-    thickest = max(cables, key=lambda c: area_mm2(c.cable.size), default=None)
-    device = min(
-        devices,
-        key=lambda d: (-(d.protection.breaking_capacity_a or 0.0), d.protection.rating_a),
-        default=None,
-    )
-    at_end = bool(feeds_back(known)) and known.circuit.role is not CoreRole.STARTING
-    return Proposal(
-        circuit_id=known.circuit.id, cable=thickest, device=device, device_at_end=at_end
-    )
 
 
 def _worth_trying(known: CircuitFacts, devices: Sequence[DeviceChoice]) -> list[DeviceChoice]:
@@ -313,20 +282,6 @@ def _least_a(known: CircuitFacts) -> float:
 
 def _is_on_hand(proposal: Proposal) -> bool:
     return proposal.device is not None and proposal.device.on_hand > 0
-
-
-def _any_fault(choice: DeviceChoice) -> DeviceChoice:
-    """As if it broke any current; what breaks most is taken first."""
-    breaks_a = choice.protection.breaking_capacity_a or 1.0
-    protection = replace(choice.protection, breaking_capacity_a=ANY_FAULT_A)
-    return replace(choice, protection=protection, cost=choice.cost + 1e7 / breaks_a, on_hand=0)
-
-
-def _plain(choice: DeviceChoice) -> DeviceChoice:
-    """Only its rating counts: neither what it breaks nor how fast it opens."""
-    anything = _any_fault(choice)
-    protection = replace(anything.protection, device=DeviceType.OTHER)
-    return replace(anything, protection=protection)
 
 
 def _with_choices(design: Design, done: Mapping[str, Proposal]) -> Design:

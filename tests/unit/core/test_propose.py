@@ -6,20 +6,22 @@ from typing import Any
 
 import pytest
 
-from electrical.core.asked import ASKED_RULES
+from electrical.core.asked import ASKED_RULES, broken_rules
 from electrical.core.check import check_design
 from electrical.core.design import Design, DropClass, Route
 from electrical.core.errors import BadInput
-from electrical.core.facts import gather
+from electrical.core.facts import gather, with_choice
 from electrical.core.findings import Severity
+from electrical.core.parts import DeviceType
 from electrical.core.propose import (
     Proposal,
     propose_circuit,
     propose_design,
+    propose_nearest,
     with_proposal,
 )
 from tests.unit.core.designs import battery, branch, design, feeder, lamp
-from tests.unit.core.offers import BLADES, CABLES, STRIPS
+from tests.unit.core.offers import BLADES, CABLES, STRIPS, devices
 
 
 def proposed(net: Design, circuit_id: str, **offers: Any) -> Proposal:
@@ -156,3 +158,43 @@ def test_circuits_that_are_not_named_stay() -> None:
 def test_a_proposal_for_another_circuit_is_refused() -> None:
     with pytest.raises(BadInput, match="is for circuit C2, not C1"):
         with_proposal(branch(), Proposal(circuit_id="C2", cable=None, device=None))
+
+
+def test_where_nothing_holds_what_breaks_least_comes_nearest() -> None:
+    """3200 A at the battery: no blade breaks it, the stronger one comes nearer."""
+    near = branch(from_id="house", cable=None, protection=None)
+    facts = gather(design(near))[0]["C1"]
+    weak, stronger = (
+        next(
+            d
+            for d in devices(DeviceType.BLADE, cost=cost, breaking_a=breaks_a)
+            if d.key.endswith(" 10")
+        )
+        for cost, breaks_a in ((1.0, 1000.0), (2.0, 3000.0))
+    )
+    assert not propose_circuit(facts, cables=CABLES, devices=(weak, stronger)).is_complete
+    found = propose_nearest(facts, cables=CABLES, devices=(weak, stronger))
+    assert found.device == stronger
+    assert found.cable is not None
+    broken = broken_rules(
+        with_choice(facts, cable=found.cable.cable, protection=stronger.protection, at_end=None)
+    )
+    assert [finding.rule_id for finding in broken] == ["breaking"]
+
+
+def test_an_attention_comes_nearer_than_a_stop() -> None:
+    """Too weak a device stops; one a little larger than its conductor may carry does not."""
+    near = branch(from_id="house", cable=None, protection=None)
+    facts = gather(design(near))[0]["C1"]
+    cables = [cable for cable in CABLES if cable.key == "6"]
+    may_carry_a = with_choice(facts, cable=cables[0].cable, protection=None, at_end=None).ampacity_a
+    assert may_carry_a is not None
+    larger = [d for d in STRIPS if may_carry_a < d.protection.rating_a <= 1.5 * may_carry_a]
+    weak = [d for d in BLADES if d.protection.rating_a == 10.0]
+    found = propose_nearest(facts, cables=cables, devices=(*weak, *larger))
+    assert found.device in larger
+
+
+def test_without_a_cable_on_offer_nothing_comes_near() -> None:
+    facts = gather(design(feeder(), branch()))[0]["C1"]
+    assert not propose_nearest(facts, cables=(), devices=BLADES).is_complete
