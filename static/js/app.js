@@ -37,6 +37,13 @@
     });
   }
 
+  // What Tab comes to is seen whole: Chromium leaves a text area half under the strip, and a
+  // link half out of a bar that scrolls sideways.
+  document.addEventListener("keyup", (event) => {
+    if (event.key !== "Tab" || document.activeElement === document.body) return;
+    document.activeElement.scrollIntoView({ block: "nearest", inline: "nearest" });
+  });
+
   // Day and night.
   const switchLight = () => {
     const night = root.dataset.light !== "night";
