@@ -92,6 +92,7 @@ def switch_of(facts: Facts, device: Device) -> core_parts.Switch:
     record = record_of(device)
     data = record if isinstance(record, SwitchData) else None
     return core_parts.Switch(
+        id=str(device.pk),
         label=label_of(device),
         continuous_a=number(data.continuous_a) if data else None,
         intermittent_a=number(data.intermittent_a) if data else None,

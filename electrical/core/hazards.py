@@ -37,8 +37,9 @@ def _of_circuit(circuit: Circuit) -> Iterator[tuple[str, str, Place | None, bool
             yield f"{circuit.id}:{name}", label, device.place, device.ignition_protected
     if circuit.switch is not None:
         switch = circuit.switch
-        label = f"{switch.label} of {circuit.label}"
-        yield f"{circuit.id}:switch", label, switch.place, switch.ignition_protected
+        label = switch.label if switch.id else f"{switch.label} of {circuit.label}"
+        part_id = switch.id or f"{circuit.id}:switch"
+        yield part_id, label, switch.place, switch.ignition_protected
     for load in circuit.loads:
         if load.has_sparks:
             yield load.id, load.label, load.place, load.ignition_protected
@@ -53,7 +54,7 @@ def _of_design(design: Design) -> Iterator[tuple[str, str, Place | None, bool | 
         if source.isolator is not None:
             isolator = source.isolator
             yield (
-                f"{source.id}:isolator",
+                isolator.id or f"{source.id}:isolator",
                 isolator.label,
                 isolator.place,
                 isolator.ignition_protected,

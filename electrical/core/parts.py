@@ -181,6 +181,9 @@ class Switch:
         Zone it sits in.
     ignition_protected : bool or None
         Marked as ignition protected; None = not known.
+    id : str
+        Identifier, the same wherever this switch is met; empty = nothing but part of its
+        circuit.
     """
 
     label: str
@@ -190,6 +193,7 @@ class Switch:
     poles: int | None = None
     place: Place | None = None
     ignition_protected: bool | None = None
+    id: str = ""
 
     def __post_init__(self) -> None:
         check_positive(

@@ -262,6 +262,15 @@ def test_every_kind_of_part_in_a_petrol_space_is_judged() -> None:
     assert labels == {"protective device of C1", "Switch of C1", "Board 1", "Switch"}
 
 
+def test_an_isolator_is_one_part_in_its_lead_and_at_its_battery() -> None:
+    isolator = Switch(
+        id="S5", label="S5 Isolator", continuous_a=300.0, place=ENGINE, ignition_protected=False
+    )
+    net = design(feeder(switch=isolator), sources=(battery(isolator=isolator),))
+    subjects = [found.subject for found in checks(net, "ignition")]
+    assert [(one.id, one.label) for one in subjects] == [("S5", "S5 Isolator")]
+
+
 def test_a_part_that_can_not_spark_needs_no_marking() -> None:
     sensor = lamp(id="S", label="Sensor", place=ENGINE, has_sparks=False)
     assert checks(design(feeder(), branch(loads=(sensor,))), "ignition") == []
