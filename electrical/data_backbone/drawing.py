@@ -11,14 +11,16 @@ from html import escape
 from electrical.core.backbone import DeviceMeasures, SegmentMeasures
 from electrical.data_backbone.judging import Judged
 from electrical.data_backbone.layout import Tee
-from electrical.schematic.canvas import Canvas, n
+from electrical.schematic.canvas import SMALL_SIZE, TEXT_SIZE, Canvas, n
 from electrical.schematic.draw import PRINT_STYLE
-from electrical.schematic.text import drawable
+from electrical.schematic.text import drawable, wrapped
 
 WIDTH, WIDTH_IN_PRINT = 380.0, 528.0
 LINE_X = 108.0
 TEXT_X = LINE_X + 62.0
 ROW = 40.0
+LINE_H = 14.0
+MOST_LINES = 4
 TOP = 46.0
 MOST_PX_PER_M = 34.0
 TALLEST, TALLEST_IN_PRINT, LONGEST_DROP = 640.0, 300.0, 50.0
@@ -27,10 +29,10 @@ NBSP = "\N{NO-BREAK SPACE}"
 
 def draw_backbone(judged: Judged, *, for_print: bool = False) -> str:
     """The whole drawing; every text is escaped. For print it carries its own colours."""
-    return _Drawing(judged, for_print=for_print).svg()
+    return Drawing(judged, for_print=for_print).svg()
 
 
-class _Drawing:
+class Drawing:
     def __init__(self, judged: Judged, *, for_print: bool) -> None:
         self.for_print = for_print
         self.tallest = TALLEST_IN_PRINT if for_print else TALLEST
@@ -54,8 +56,11 @@ class _Drawing:
             if tee.number > 1:
                 y = self._segment(tee, y)
             self._tee(tee, y)
-        self._end(y, above=False, is_terminated=self.layout.terminators[1])
-        height = y + TOP
+        more = self._more(self.layout.tees[-1]) if self.layout.tees else 0.0
+        self._end(y + more, above=False, is_terminated=self.layout.terminators[1])
+        if more:
+            self.canvas.line(LINE_X, y, LINE_X, y + more, "line thin")
+        height = y + more + TOP
         title = escape(drawable(f"Data backbone, {len(self.layout.tees)} tees in order"))
         style = f"<style>{PRINT_STYLE}</style>" if self.for_print else ""
         return (
@@ -67,7 +72,7 @@ class _Drawing:
     def _segment(self, tee: Tee, top: float) -> float:
         """Cable to the tee before; answers where the tee is drawn."""
         true = (tee.before_m or 0.0) * self.scale
-        y = top + max(true, ROW)
+        y = top + max(true, ROW + self._more(self.layout.tees[tee.number - 2]))
         gap = y - top - true
         if true > 0.0:
             self.canvas.line(LINE_X, top + gap / 2, LINE_X, top + gap / 2 + true, "bus")
@@ -96,10 +101,29 @@ class _Drawing:
         canvas.circle(LINE_X, y, 4.5, "dot")
         if end + 9 < TEXT_X - 4:
             canvas.line(end + 11, y, TEXT_X - 4, y, "line thin dashed")
-        bold = f"{tee.label} {tee.device.label} {tee.device.short_name}"
-        canvas.text(bold, TEXT_X, y - 1, room=self.width - TEXT_X, classes="strong")
+        names, words = self._lines(tee)
+        line_y = y - 1
+        for name in names:
+            canvas.text(name, TEXT_X, line_y, room=self.width - TEXT_X, classes="strong")
+            line_y += LINE_H
+        for line in words:
+            canvas.text(line, TEXT_X, line_y, room=self.width - TEXT_X, small=True)
+            line_y += LINE_H
+
+    def _lines(self, tee: Tee) -> tuple[list[str], list[str]]:
+        """The name of a tee's device, and what is told of it; what is long on several lines."""
+        room = self.width - TEXT_X
+        name = f"{tee.label} {tee.device.label} {tee.device.short_name}"
         words = _tee_words(tee, self.devices.get(str(tee.device.pk)))
-        canvas.text(words, TEXT_X, y + 13, room=self.width - TEXT_X, small=True)
+        return (
+            wrapped(name, room, TEXT_SIZE, bold=True, most=MOST_LINES),
+            wrapped(words, room, SMALL_SIZE, most=MOST_LINES),
+        )
+
+    def _more(self, tee: Tee) -> float:
+        """What its text takes below a line for the name and one for the rest."""
+        names, words = self._lines(tee)
+        return (len(names) + len(words) - 2) * LINE_H
 
     def _end(self, y: float, *, above: bool, is_terminated: bool) -> None:
         edge = y - 30 if above else y + 18

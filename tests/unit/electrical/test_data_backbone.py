@@ -1,7 +1,7 @@
 """The data backbone of a job: order, lengths, what it is checked for, changes."""
 
 from decimal import Decimal
-from itertools import permutations
+from itertools import combinations, permutations
 from random import Random
 
 import pytest
@@ -10,7 +10,7 @@ from catalogue.models import DataDeviceData
 from electrical.check import Checked, check
 from electrical.core.backbone import formula_drop_v
 from electrical.core.findings import Severity
-from electrical.data_backbone.drawing import draw_backbone
+from electrical.data_backbone.drawing import Drawing, draw_backbone
 from electrical.data_backbone.editing import TeeValues, lay_out, propose_anew
 from electrical.data_backbone.judging import Judged
 from electrical.data_backbone.ordering import inserted, length_of, shortest_line
@@ -234,3 +234,18 @@ def test_the_drawing_names_every_tee_and_escapes_it(job: Job) -> None:
     for tee in data(job).layout.tees:
         assert f"{tee.label} {tee.device.label}" in text
     assert "no terminator" in text
+
+
+@pytest.mark.parametrize("at", [0, 1, -1])
+def test_a_long_name_stands_on_several_lines_and_covers_nothing(job: Job, at: int) -> None:
+    long = (
+        "Sensor of the fuel and drinking water tanks under the raised cockpit sole by the transom"
+    )
+    tee = data(job).layout.tees[at]
+    Device.objects.filter(pk=tee.device.pk).update(name=long)
+    drawing = Drawing(data(job), for_print=False)
+    assert "…" not in drawing.svg()
+    texts = [box for box in drawing.canvas.boxes if box.kind == "text"]
+    assert " ".join(box.what for box in texts).count(long) == 1
+    assert all(box.x + box.width <= drawing.width for box in texts)
+    assert not [(a.what, b.what) for a, b in combinations(texts, 2) if a.overlaps(b)]
