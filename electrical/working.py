@@ -9,6 +9,7 @@ from catalogue.models import PartKind
 from electrical.adapters.design import STATE_LABELS
 from electrical.adapters.loads import (
     ASSUMED_PEAK_S,
+    ASSUMED_USE_S,
     CHARGING_ASSUMED,
     LOWEST_ASSUMED,
     charger_input_words,
@@ -51,11 +52,11 @@ NBSP = "\N{NO-BREAK SPACE}"
 PRACTICE = "common practice, no source"
 FOLLOWS = "from the lines above"
 PARTS = "data of the parts"
-#: Times taken where nobody tells how long a motor starts, or an inverter gives its peak [s].
-ASSUMED_TIMES_S = (ASSUMED_START_S, ASSUMED_PEAK_S)
+#: Times taken where nobody tells how long a motor starts, or a peak lasts [s].
+ASSUMED_TIMES_S = (ASSUMED_START_S, ASSUMED_PEAK_S, ASSUMED_USE_S)
 START_ASSUMED = (
     f"its time where not told is taken as {ASSUMED_START_S:g} s for a motor, "
-    f"{ASSUMED_PEAK_S:g} s for an inverter ({PRACTICE})"
+    f"{ASSUMED_PEAK_S:g} s for an inverter, {ASSUMED_USE_S:g} s for anything else ({PRACTICE})"
 )
 NETWORK = "all circuits solved together, each state by itself"
 

@@ -175,7 +175,13 @@ def _with_peak(load: Load, record: InverterData, lowest: LowestInput) -> Load:
     return replace(load, start_current_a=peak_w / efficiency / lowest.volts, start_s=peak_s)
 
 
+#: How long the peak of what is no motor lasts, where its maker does not tell [s]: a radio sends,
+#: an amplifier plays. Common practice, no source.
+ASSUMED_USE_S = 60.0
+
+
 def _with_nature(base: Load, record: LoadData) -> Load:
+    is_motor = record.nature == LoadNature.MOTOR
     return Load(
         id=base.id,
         label=base.label,
@@ -186,8 +192,8 @@ def _with_nature(base: Load, record: LoadData) -> Load:
         kind=KINDS[LoadNature(record.nature)],
         resistive_share=fraction(record.resistive_pct) or 0.0,
         start_current_a=number(record.locked_rotor_a or record.peak_a),
-        start_s=number(record.start_s) or ASSUMED_START_S,
-        is_motor=record.nature == LoadNature.MOTOR,
+        start_s=number(record.start_s) or (ASSUMED_START_S if is_motor else ASSUMED_USE_S),
+        is_motor=is_motor,
         continuous=record.continuous,
         min_working_v=number(record.min_v),
         has_sparks=record.nature in SPARKING,

@@ -29,6 +29,9 @@ BY_CURVE = "curve"
 #: A fuse-link need not open below this multiple of its rating.
 SURE_TO_OPEN = 1.35
 SLOW_S = 5.0
+#: A peak of this time is no start any more: a device is held to its rating [s].
+#: Common practice, no source.
+LONG_S = 30.0
 
 
 def upstream_of(facts: CircuitFacts) -> tuple[Circuit, ...]:
@@ -324,16 +327,24 @@ def _start_finding(
     what = "at its peak" if loads and not any(load.is_motor for load in loads) else "at a start"
     words = f"{subject.label} draws {start_a:.0f} A for {facts.currents.start_s:g} s {what}"
     if start_a <= rating_a:
+        words += f", within its {rating_a:g} A device."
+        return rule.about(
+            facts, subject, Severity.PASS, words, value=start_a, limit=rating_a, unit="A"
+        )
+    band = operating_time(curve_of(protection), rating_a=rating_a, current_a=start_a)
+    larger = rating_remedy(facts, at_least_a=rating_a * 1.01, at_most_a=facts.ampacity_a or 0.0)
+    if band is None and facts.currents.start_s >= LONG_S:
+        words += f", more than its {rating_a:g} A device is made to carry for so long."
         return rule.about(
             facts,
             subject,
-            Severity.PASS,
-            f"{words}, within its {rating_a:g} A device.",
+            Severity.ATTENTION,
+            words,
             value=start_a,
             limit=rating_a,
             unit="A",
+            remedies=larger,
         )
-    band = operating_time(curve_of(protection), rating_a=rating_a, current_a=start_a)
     if band is None:
         return rule.cannot_tell(facts, subject, ("time-current curve of the device",))
     opens = band.t_min_s < facts.currents.start_s
@@ -349,9 +360,7 @@ def _start_finding(
         unit="s",
         clause=band.clause,
         basis=BY_CURVE,
-        remedies=rating_remedy(facts, at_least_a=rating_a * 1.01, at_most_a=facts.ampacity_a or 0.0)
-        if opens
-        else (),
+        remedies=larger if opens else (),
     )
 
 

@@ -88,6 +88,25 @@ def motor(**changes: Any) -> Circuit:
     return branch(loads=(replace(pump, **changes),))
 
 
+@pytest.mark.parametrize(
+    ("start_s", "expected"), [(0.2, Severity.CANNOT_TELL), (60.0, Severity.ATTENTION)]
+)
+def test_a_long_peak_above_the_rating_needs_attention_without_a_curve_too(
+    start_s: float, expected: Severity
+) -> None:
+    """A radio that sends: 6 A for a minute behind a breaker of 5 A."""
+    radio = lamp(current_a=0.5, continuous=False, start_current_a=6.0, start_s=start_s)
+    breaker = fuse(5.0, device=DeviceType.PANEL_BREAKER)
+    found = check(design(feeder(), branch(loads=(radio,), protection=breaker)), "motor-start", "C1")
+    assert found.severity is expected
+    if expected is Severity.ATTENTION:
+        assert found.message == (
+            "C1 draws 6 A for 60 s at its peak, more than its 5 A device is made to carry for so "
+            "long."
+        )
+        assert [remedy.label for remedy in found.remedies] == ["Fit 10 A"]
+
+
 def test_a_fuse_that_may_open_during_a_start_needs_attention() -> None:
     """2.5 times 10 A, by hand: 0.15 · (0.04 / 0.15)^(ln 1.25 / ln 1.75) = 0.0886 s."""
     found = check(design(feeder(), motor()), "motor-start", "C1")
