@@ -16,6 +16,7 @@ from electrical.use_spans import spans_of
 from electrical.working import Step
 from electrical.year.drawing import day
 from electrical.year.ports import MONTHS
+from fitout.kit.text import in_thousands
 
 NBSP = "\N{NO-BREAK SPACE}"
 #: Half of the last digit shown [Ah].
@@ -317,7 +318,7 @@ def _week_note(days: float, names: list[str]) -> str:
 
 
 def _text(value: float | None, unit: str, places: int = 1) -> str:
-    return "not known" if value is None else f"{value:.{places}f}\N{NO-BREAK SPACE}{unit}"
+    return "not known" if value is None else f"{in_thousands(f'{value:.{places}f}')}{NBSP}{unit}"
 
 
 def _amperes(current_a: float | None) -> str:

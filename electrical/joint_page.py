@@ -12,6 +12,7 @@ from catalogue.models import Part
 from electrical.listing import NBSP, cable_text
 from electrical.models import Circuit, JointChoice
 from fitout.kit.money import money_text, quantity_text
+from fitout.kit.text import in_thousands
 
 COLUMNS = (
     ("now", "As it stands"),
@@ -172,7 +173,7 @@ def fuse_text(part: Part | None) -> str:
 
 
 def kg_text(mass_kg: float) -> str:
-    return f"{mass_kg:.1f}{NBSP}kg"
+    return f"{in_thousands(f'{mass_kg:.1f}')}{NBSP}kg"
 
 
 def signed_kg(mass_kg: float) -> str:

@@ -15,6 +15,7 @@ from electrical.labels import label_order, labels_together
 from electrical.models import Circuit, Device
 from electrical.schematic.content import Branch
 from fitout.kit.money import quantity_text
+from fitout.kit.text import in_thousands
 
 NBSP = "\N{NO-BREAK SPACE}"
 #: What a drawing calls out; the rest stands in the findings and in the list.
@@ -128,7 +129,7 @@ def _devices_text(circuit: Circuit, ends: Iterable[Device]) -> str:
 
 def amperes_text(value_a: float) -> str:
     return (
-        f"{value_a:.0f}"
+        in_thousands(f"{value_a:.0f}")
         if value_a >= 100
         else f"{value_a:.3g}"
         if value_a >= 1

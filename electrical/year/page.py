@@ -13,6 +13,7 @@ from electrical.models import EnergyYear, OperatingState
 from electrical.working import FOLLOWS, PRACTICE, Step
 from electrical.year.drawing import band, chances
 from electrical.year.ports import MONTHS
+from fitout.kit.text import in_thousands
 
 NBSP = "\N{NO-BREAK SPACE}"
 HOURS_OF_DAY = 24
@@ -148,9 +149,9 @@ class YearPage:
                 chance=percent(month["floor_chance"]),
                 error=percent(month["chance_error"]) if month["chance_error"] else "",
                 days=days_text(month),
-                use=f"{month['use_ah_day']:.1f}{NBSP}Ah" if "use_ah_day" in month else "",
+                use=ah_text(month["use_ah_day"], 1) if "use_ah_day" in month else "",
                 lowest=percent(min(month["low"])),
-                sun=f"{month['solar_ah_day']:.0f}{NBSP}Ah",
+                sun=ah_text(month["solar_ah_day"], 0),
                 can_charge=month["can_charge"],
                 tried=tuple(
                     (one["words"], outcome(one["months"][month["month"] - 1])) for one in tried
@@ -198,15 +199,19 @@ class YearPage:
 
     @property
     def use(self) -> str:
-        return f"{self.found['use_ah_day']:.1f}{NBSP}Ah"
+        return ah_text(self.found["use_ah_day"], 1)
 
     @property
     def capacity(self) -> str:
-        return f"{self.found['capacity_ah']:.0f}{NBSP}Ah"
+        return ah_text(self.found["capacity_ah"], 0)
 
     @property
     def floor(self) -> str:
         return percent(self.found["floor"])
+
+
+def ah_text(charge_ah: float, places: int) -> str:
+    return f"{in_thousands(f'{charge_ah:.{places}f}')}{NBSP}Ah"
 
 
 def percent(share: float) -> str:

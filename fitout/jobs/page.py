@@ -15,7 +15,7 @@ from fitout.jobs import figures
 from fitout.jobs.models import Job, LineKind, Zone
 from fitout.kit.money import quantity_text, round_money
 from fitout.kit.templatetags.look import follow_up
-from fitout.kit.text import held_together
+from fitout.kit.text import held_together, in_thousands
 
 from .sheet import SheetLine, Sums, sheet_lines
 from .sheet.values import ZERO
@@ -272,4 +272,4 @@ def amount(value: Decimal | None) -> str:
 
 def figure(value: Decimal) -> str:
     """Hours and kilograms to a tenth; nothing where there is nothing."""
-    return f"{value:,.1f}" if value else ""
+    return in_thousands(f"{value:.1f}") if value else ""

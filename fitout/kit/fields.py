@@ -17,7 +17,7 @@ from django.core.validators import (
 from django.db import models
 from django.db.backends.base.operations import BaseDatabaseOperations
 
-from .money import NARROW, quantity_text, typed_text
+from .money import NARROW, limit_text, typed_text
 from .numbers import CannotTell, parse_number
 
 EARLIEST = date(1950, 1, 1)
@@ -72,8 +72,9 @@ class NumberField(forms.Field):
         return str(self.label or "This number")
 
     def with_unit(self, value: Decimal | str) -> str:
-        text = value if isinstance(value, str) else quantity_text(value, self.decimal_places)
-        return f"{text}{NARROW}{self.unit}" if self.unit else text
+        if not isinstance(value, str):
+            return limit_text(value, self.decimal_places, self.unit)
+        return f"{value}{NARROW}{self.unit}" if self.unit else value
 
     def prepare_value(self, value: Any) -> Any:
         if isinstance(value, Decimal | int | float) and not isinstance(value, bool):

@@ -51,8 +51,9 @@ def held_together(text: str) -> str:
 
 def in_thousands(digits: str) -> str:
     """Digits in groups of three: `159630.5` becomes `159 630.5`, held by narrow spaces."""
-    whole, point, decimals = digits.partition(".")
-    return f"{int(whole):,}".replace(",", THIN_SPACE) + point + decimals
+    sign = "-" if digits.startswith("-") else ""
+    whole, point, decimals = digits.removeprefix("-").partition(".")
+    return sign + f"{int(whole):,}".replace(",", THIN_SPACE) + point + decimals
 
 
 def large_figures(text: str) -> str:

@@ -62,7 +62,7 @@ def test_a_page_reads_the_curve_in_words() -> None:
     )
     told = {reading.label: reading.text for reading in data.rows()}
     assert told["maker's time-current curve"] == (
-        "1.1 × rating not before 3,600 s; 2 × rating 0.15 to 5 s"
+        "1.1 × rating not before 3\u202f600 s; 2 × rating 0.15 to 5 s"
     )
 
 

@@ -300,13 +300,19 @@ def test_each_end_of_a_circuit_gets_the_rating_that_is_offered_for_it(job: Job, 
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"size_mm2": "3000"}, "no 3,000 mm² cable of the kind in {label}, whose sizes go from"),
+        (
+            {"size_mm2": "3000"},
+            "no 3\u202f000 mm² cable of the kind in {label}, whose sizes go from",
+        ),
         ({"size_awg": "77"}, "no 77 AWG cable of the kind in {label}, whose sizes go from"),
         ({"size_mm2": "NaN"}, "not a number"),
         ({"size_mm2": "-5"}, "above 0, and 10000 at most"),
         ({"rating_a": "x"}, "not a number"),
         ({"rating_a": "1e400"}, "above 0, and 10000 at most"),
-        ({"rating_a": "7777"}, "of 7,777 A and 12 V or more for {label}. Add one to the parts"),
+        (
+            {"rating_a": "7777"},
+            "of 7\u202f777 A and 12 V or more for {label}. Add one to the parts",
+        ),
         ({"device": "magic"}, "no such kind"),
         ({"size_mm2": " "}, "nothing changed"),
         ({}, "nothing changed"),

@@ -116,8 +116,10 @@ def trade_errors(**typed: Any) -> dict[str, list[str]]:
 def test_numbers_of_a_model_get_the_limits_of_its_column(db: None) -> None:
     assert trade_errors(sell_per_h="50,25") == {}
     assert trade_errors(sell_per_h="-1") == {"sell_per_h": ["Sell rate per hour: 0 at least."]}
-    assert trade_errors(sell_per_h="1001") == {"sell_per_h": ["Sell rate per hour: 1,000 at most."]}
-    assert trade_errors(position="40000") == {"position": ["Position: 32,767 at most."]}
+    assert trade_errors(sell_per_h="1001") == {
+        "sell_per_h": ["Sell rate per hour: 1\u202f000 at most."]
+    }
+    assert trade_errors(position="40000") == {"position": ["Position: 32\u202f767 at most."]}
     assert trade_errors(position="1.5") == {"position": ["Position: whole numbers only."]}
 
 

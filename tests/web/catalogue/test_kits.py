@@ -39,7 +39,7 @@ def test_parts_kits_and_labour_are_added_by_their_code(owner_client: Client) -> 
         ("NOPE-1", "1", "there is no part, kit or operation with the code “NOPE-1”."),
         ("", "1", "Part, kit or labour operation: fill this in."),
         ("PU-1", "0", "Quantity: 0.01 at least."),
-        ("PU-1", "100001", "Quantity: 100,000 at most."),
+        ("PU-1", "100001", "Quantity: 100\u202f000 at most."),
         ("PU-1", "a few", "Quantity: write a number"),
         ("PU-OLD", "1", "PU-OLD is no longer used."),
         ("KIT-A", "1", "KIT-A would hold itself: KIT-A holds KIT-A."),

@@ -150,7 +150,7 @@ def test_a_part_is_saved_with_its_electrical_record(owner_client: Client, owner:
         ({"code": ""}, "Our code: fill this in."),
         ({"code": "A B"}, "letters, digits, full stop, slash, plus and hyphen only"),
         ({"mass_kg": "-1"}, "Mass of one unit: 0 kg at least."),
-        ({"mass_kg": "9999999"}, "Mass of one unit: 50,000 kg at most."),
+        ({"mass_kg": "9999999"}, "Mass of one unit: 50\u202f000 kg at most."),
         ({"mass_kg": "heavy"}, "Mass of one unit: write a number"),
         ({"kind": "reactor"}, "Kind: choose one from the list."),
         ({"trade": "987654"}, "Trade: choose one from the list."),
