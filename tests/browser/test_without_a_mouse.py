@@ -90,6 +90,7 @@ def test_a_line_is_saved_on_a_page_of_its_own_and_moved_in_the_sheet(
 
     tab_to(page, f"#line-{line.pk} [data-act=edit]")
     page.keyboard.press("Enter")
+    expect(page.locator("#lines [name=quantity]")).to_be_focused()  # the row has opened whole
     zone = page.locator("#lines select[name=zone]")
     page.get_by_role("button", name="Move to zone").press("Enter")
     expect(zone).to_be_focused()
