@@ -81,6 +81,22 @@ def _ordered_pairs(
     yield from sorted(pairs, key=dearness)
 
 
+def _is_fed_from_both_ends(facts: CircuitFacts) -> bool:
+    return bool(feeds_back(facts)) and facts.circuit.role is not CircuitRole.STARTING
+
+
+def _cost_of(
+    length_m: float, *, at_end: bool
+) -> Callable[[CableChoice, DeviceChoice | None], float]:
+    """What a pair costs over a run, with as many devices as it needs."""
+
+    def cost(cable: CableChoice, device: DeviceChoice | None) -> float:
+        devices_cost = device.cost_of(2 if at_end else 1) if device else 0.0
+        return cable.cost_per_m * length_m + devices_cost
+
+    return cost
+
+
 def propose_circuit(
     facts: CircuitFacts,
     *,
@@ -117,13 +133,9 @@ def propose_circuit(
     if missing or not cables:
         missing = missing or ("cable on offer",)
         return Proposal(circuit_id=circuit.id, cable=None, device=None, missing=missing)
-    at_end = bool(feeds_back(facts)) and circuit.role is not CircuitRole.STARTING
+    at_end = _is_fed_from_both_ends(facts)
     length_m = circuit.route.length_m if circuit.route else 0.0
-
-    def cost(cable: CableChoice, device: DeviceChoice | None) -> float:
-        devices_cost = device.cost_of(2 if at_end else 1) if device else 0.0
-        return cable.cost_per_m * length_m + devices_cost
-
+    cost = _cost_of(length_m, at_end=at_end)
     fitting = [cable for cable in cables if not _cable_breaks(facts, cable)]
     options: list[DeviceChoice | None] = [*worth_trying(facts, devices)]
     if circuit.role is CircuitRole.STARTING or not options:
@@ -169,8 +181,8 @@ def propose_nearest(
         most where none breaks enough, then the cheapest. Incomplete without a cable.
     """
     circuit = facts.circuit
-    at_end = bool(feeds_back(facts)) and circuit.role is not CircuitRole.STARTING
-    length_m = circuit.route.length_m if circuit.route else 0.0
+    at_end = _is_fed_from_both_ends(facts)
+    cost = _cost_of(circuit.route.length_m if circuit.route else 0.0, at_end=at_end)
 
     def badness(
         pair: tuple[CableChoice, DeviceChoice | None],
@@ -180,8 +192,7 @@ def propose_nearest(
         stops = sum(finding.severity is Severity.STOP for finding in broken)
         breaks_a = device.protection.breaking_capacity_a or 0.0 if device else 0.0
         is_weak = any(finding.rule_id == "breaking" for finding in broken)
-        cost = cable.cost_per_m * length_m + (device.cost_of(1 + at_end) if device else 0.0)
-        return stops, len(broken) - stops, -breaks_a if is_weak else 0.0, cost
+        return stops, len(broken) - stops, -breaks_a if is_weak else 0.0, cost(cable, device)
 
     pairs = [(cable, device) for cable in cables for device in devices or (None,)]
     cable, device = min(pairs, key=badness, default=(None, None))

@@ -198,30 +198,15 @@ class Standing:
         if not cheaper:
             return ()
         nearest = max(cheaper, key=lambda cable: cable.cost_per_m)
-        return broken_by(self.facts, replace(pick.circuit, cable=nearest.cable))
+        thinner = replace(pick.circuit, cable=nearest.cable)
+        changed, _voltages = gather(replaced(self.design, thinner))
+        own_first = sorted(changed, key=lambda circuit_id: circuit_id != thinner.id)
+        findings = (f for circuit_id in own_first for f in broken_rules(changed[circuit_id]))
+        return tuple(f for f in findings if _what(f) not in self._broken_as_it_is)
 
-
-def broken_by(facts: Mapping[str, CircuitFacts], run: Circuit) -> tuple[Finding, ...]:
-    """Return what a vessel breaks with one run changed that it does not break as it is.
-
-    Parameters
-    ----------
-    facts : Mapping[str, CircuitFacts]
-        Facts of every circuit as it is.
-    run : Circuit
-        One of them with another cable or device.
-
-    Returns
-    -------
-    tuple of Finding
-        Those about the run first.
-    """
-    design = next(iter(facts.values())).design
-    as_it_is = {_what(f) for known in facts.values() for f in broken_rules(known)}
-    changed, _voltages = gather(replaced(design, run))
-    own_first = sorted(changed, key=lambda circuit_id: circuit_id != run.id)
-    findings = (f for circuit_id in own_first for f in broken_rules(changed[circuit_id]))
-    return tuple(finding for finding in findings if _what(finding) not in as_it_is)
+    @cached_property
+    def _broken_as_it_is(self) -> frozenset[tuple[str, str, Severity]]:
+        return frozenset(_what(f) for known in self.facts.values() for f in broken_rules(known))
 
 
 def _what(finding: Finding) -> tuple[str, str, Severity]:
